@@ -1,0 +1,236 @@
+"""The command line. What a command needs is imported inside it, so that --help answers at once."""
+
+from __future__ import annotations
+
+import json
+import logging
+import sys
+from collections.abc import Callable, Iterator, Sequence
+from contextlib import AbstractContextManager, contextmanager, nullcontext
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from narrate2log import __version__
+from narrate2log.errors import Refusal, UnusableCommand, UnusableSource
+from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
+
+if TYPE_CHECKING:
+    from narrate2log.records import Draft
+
+# The mark \b keeps the line breaks of a paragraph.
+EXIT_CODES = """\b
+Exit codes:
+  0  done
+  1  something unforeseen
+  2  a command line that cannot be followed
+  3  a recording, timed text or counter log that cannot be used
+  4  no such speech model here, or a broken one
+  5  a mistake in the lexicon
+  6  an output folder that is taken or cannot be written"""
+
+app = typer.Typer(
+    no_args_is_help=True,
+    epilog=EXIT_CODES,
+    # Importing rich would double the time that --help takes.
+    rich_markup_mode=None,
+    pretty_exceptions_enable=False,
+)
+
+
+def _show_version(wanted: bool) -> None:
+    if wanted:
+        typer.echo(f"narrate2log {__version__}")
+        raise typer.Exit
+
+
+@app.callback()
+def main(
+    version: Annotated[
+        bool,
+        typer.Option("--version", callback=_show_version, is_eager=True, help="Show the version and stop."),
+    ] = False,
+) -> None:
+    """Turn the spoken narration of a sewer lateral inspection into a table to review."""
+
+
+@app.command(epilog=EXIT_CODES)
+def draft(
+    sources: Annotated[
+        list[Path],
+        typer.Argument(
+            metavar="SOURCE",
+            help="Recordings (sound or video) or timed texts (.vtt, .srt, the tool's own .json): the clips of"
+            " one run, in order.",
+        ),
+    ],
+    out: Annotated[Path, typer.Option(metavar="FOLDER", help="Where the draft goes.")],
+    counter: Annotated[
+        Path | None,
+        typer.Option(metavar="FILE", help="Log of the cable counter, with the columns time_s,distance."),
+    ] = None,
+    units: Annotated[
+        str, typer.Option(metavar="ft|m", help="Unit of the distances said, logged and written.")
+    ] = "ft",
+    model: Annotated[
+        str | None,
+        typer.Option(metavar="NAME|FOLDER", help="Speech model; without it the best one on this machine."),
+    ] = None,
+    each: Annotated[
+        bool,
+        typer.Option("--each", help="Each source is a run of its own, drafted into a folder below FOLDER."),
+    ] = False,
+    lexicon: Annotated[
+        Path | None, typer.Option(metavar="FOLDER", help="Your own words, laid over those of the tool.")
+    ] = None,
+    force: Annotated[bool, typer.Option("--force", help="Replace the draft that FOLDER holds.")] = False,
+    quiet: Annotated[bool, typer.Option("--quiet", help="Print nothing but errors.")] = False,
+    as_json: Annotated[
+        bool, typer.Option("--json", help="Print the outcome as JSON, an object a line for each run.")
+    ] = False,
+) -> None:
+    """Draft the table of observations from the recording of a run."""
+    logging.basicConfig(format="narrate2log: %(message)s", level=logging.ERROR if quiet else logging.WARNING)
+    exit_code = 0
+    with _told():
+        unit = _length_unit(units)
+        runs = _runs(sources, out, each=each, counter=counter)
+
+        from narrate2log.draft import draft as draft_run
+        from narrate2log.draft_folder import check_folder, write_draft
+
+        for clips, folder in runs:
+            check_folder(folder, inputs=_inputs(clips, counter), force=force)
+        for clips, folder in runs:
+            try:
+                with _progress_bar(clips, quiet=quiet) as progress:
+                    result = draft_run(
+                        clips,
+                        counter=counter,
+                        units=unit,
+                        model=model,
+                        lexicon_folder=lexicon,
+                        progress=progress,
+                    )
+            except UnusableSource as refusal:
+                # The other runs of an evening are drafted all the same.
+                _tell(refusal)
+                exit_code = refusal.exit_code
+                continue
+            write_draft(result, folder, inputs=_inputs(clips, counter), force=force)
+            if not quiet:
+                _caution(result)
+            if as_json:
+                typer.echo(json.dumps(_outcome(result, folder), ensure_ascii=False))
+            elif not quiet:
+                typer.echo(_summary(result, folder))
+    raise typer.Exit(exit_code)
+
+
+def _length_unit(name: str) -> LengthUnit:
+    for unit in MM_PER_UNIT:
+        if unit == name:
+            return unit
+    raise UnusableCommand(f"--units: unknown unit '{name}'; use {' or '.join(MM_PER_UNIT)}.")
+
+
+def _runs(
+    sources: Sequence[Path], out: Path, *, each: bool, counter: Path | None
+) -> list[tuple[list[Path], Path]]:
+    """The clips of each run, and its folder."""
+    if not each:
+        return [(list(sources), out)]
+    if counter and len(sources) > 1:
+        raise UnusableCommand(
+            f"--counter: {counter} is the log of one run; draft that run alone, without --each."
+        )
+    by_stem: dict[str, Path] = {}
+    for source in sources:
+        other = by_stem.setdefault(source.stem, source)
+        if other is not source:
+            raise UnusableCommand(
+                f"--each: {other} and {source} would share the folder {out / source.stem}; rename one of"
+                " them."
+            )
+    return [([source], out / stem) for stem, source in by_stem.items()]
+
+
+def _inputs(clips: Sequence[Path], counter: Path | None) -> list[Path]:
+    return [*clips, counter] if counter else list(clips)
+
+
+@contextmanager
+def _told() -> Iterator[None]:
+    """Turn a refusal into its sentence and its exit code."""
+    try:
+        yield
+    except Refusal as refusal:
+        _tell(refusal)
+        raise typer.Exit(refusal.exit_code) from refusal
+
+
+def _tell(refusal: Refusal) -> None:
+    typer.echo(f"narrate2log: {refusal}", err=True)
+
+
+def _progress_bar(
+    clips: Sequence[Path], *, quiet: bool
+) -> AbstractContextManager[Callable[[float], None] | None]:
+    """A bar, if there is someone to see it and something to listen to."""
+    from narrate2log.hearing.hear import is_timed_text
+
+    if quiet or not sys.stderr.isatty() or all(map(is_timed_text, clips)):
+        return nullcontext()
+    from narrate2log.progress_bar import progress_bar
+
+    more = f" and {len(clips) - 1} more" if len(clips) > 1 else ""
+    return progress_bar(f"Listening to {clips[0].name}{more}")
+
+
+def _caution(result: Draft) -> None:
+    """Say at once what cannot wait for the review."""
+    places = [
+        "at an unknown distance"
+        if seen.placement.distance_mm is None
+        else f"at {mm_to_length(seen.placement.distance_mm, result.units)} {result.units}"
+        for seen in result.observations
+        if seen.feature == "cross-bore" and seen.standing in ("seen", "possible")
+    ]
+    if places:
+        typer.echo(
+            f"CAUTION: another utility's line may run through this pipe ({', '.join(places)}). Stop work"
+            " there, and keep cutters and jetters out of the pipe. Call the gas utility, or 811. If you"
+            " smell gas, leave at once and call the emergency number from a distance. The utility decides"
+            " what it is and when work may go on.",
+            err=True,
+        )
+
+
+def _asking(result: Draft) -> int:
+    return sum(bool(seen.check) for seen in result.observations)
+
+
+def _outcome(result: Draft, folder: Path) -> dict[str, object]:
+    return {
+        "folder": str(folder),
+        "rows": len(result.observations),
+        "asking": _asking(result),
+        "problems": list(result.problems),
+    }
+
+
+def _summary(result: Draft, folder: Path) -> str:
+    """How much there is, what is odd about it, and what to do next."""
+    rows, asking = len(result.observations), _asking(result)
+    table, transcript = folder / "observations.csv", folder / "transcript.vtt"
+    counted = f"{rows} row{'s' * (rows != 1)}, {asking or 'none'} to look at."
+    if not rows:
+        counted = "no rows; nothing was heard that tells of the pipe."
+        to_do = f"read {transcript}; if it lacks the narration, check the recording's sound."
+    elif not asking:
+        to_do = f"read {table} once before you send it on."
+    else:
+        to_do = f"open {table} and settle each row that gives a reason under 'check'."
+    notes = [f"Note: {problem}" for problem in result.problems]
+    return "\n".join([f"{folder}: {counted}", *notes, f"Next: {to_do}"])

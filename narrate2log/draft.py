@@ -1,0 +1,55 @@
+"""The whole way from the recordings of one run to its draft, one stage after the other."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+from pathlib import Path
+
+from narrate2log.footage.counter_log import read_counter_log
+from narrate2log.footage.place import place
+from narrate2log.hearing.hear import hear
+from narrate2log.reading import read
+from narrate2log.records import Draft
+from narrate2log.slope.readings import grade
+from narrate2log.table import build
+from narrate2log.units import LengthUnit
+from narrate2log.wording.lexicon import load_lexicon
+from narrate2log.wording.mishearings import correct
+
+
+def draft(
+    sources: Sequence[Path],
+    *,
+    counter: Path | None = None,
+    units: LengthUnit = "ft",
+    model: str | None = None,
+    lexicon_folder: Path | None = None,
+    progress: Callable[[float], None] | None = None,
+) -> Draft:
+    """The draft of one run, whose clips are `sources` in order.
+
+    `counter` is a log of the cable counter in `units`; `model` the name or folder of a speech model,
+    or None for the best one here; `lexicon_folder` lies over the words that ship with the tool;
+    `progress` is called with the part of the run that has been listened to, 0 to 1.
+
+    Raises UnusableLexicon, UnusableSource or UnusableModel; what is merely odd about the input
+    becomes a problem of the draft.
+    """
+    # What takes no time comes first, so that a bad lexicon or log is refused before the listening.
+    lexicon = load_lexicon(lexicon_folder)
+    counter_log, counter_problems = read_counter_log(counter, units) if counter else ((), ())
+    transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
+    corrections = correct(transcript, lexicon)
+    narration = read(transcript, corrections, lexicon, units)
+    track = place(narration, counter_log)
+    slope_readings = grade(narration, track)
+    legs, observations = build(narration, track, lexicon)
+    return Draft(
+        units=units,
+        transcript=transcript,
+        corrections=corrections,
+        legs=legs,
+        observations=observations,
+        slope_readings=slope_readings,
+        problems=counter_problems,
+    )

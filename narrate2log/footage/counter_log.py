@@ -1,0 +1,147 @@
+"""The log of a cable counter, a text table with the columns `time_s` and `distance`, read into readings.
+
+Time is in seconds from the start of the run, over all its clips. Distance is in the unit of the run.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator, Sequence
+from itertools import pairwise
+from pathlib import Path
+from statistics import median
+
+from narrate2log.errors import UnusableSource
+from narrate2log.records import CounterReading
+from narrate2log.units import LengthUnit, Milliseconds, length_to_mm, ms_to_seconds, seconds_to_ms
+
+COLUMNS = ("time_s", "distance")
+
+# A log is silent too long when it says nothing for this long, and for this many of its usual steps.
+GAP_MS: Milliseconds = 10_000
+GAP_STEPS = 5
+
+# Far above any recording in seconds and any cable; a larger number is a damaged file.
+LARGEST = 1e7
+
+# A problem that names more lines than this is no easier to look into.
+LINES_NAMED = 5
+
+
+def read_counter_log(path: Path, unit: LengthUnit) -> tuple[tuple[CounterReading, ...], tuple[str, ...]]:
+    """The readings in order of time, one for each moment, and the problems of the log, a sentence each.
+
+    The columns may be parted by commas, semicolons, tabs or spaces; where they are not parted by
+    commas, a comma may be the decimal point. Other columns, blank lines and a byte-order mark do no
+    harm. A line without a time or a distance, a moment given twice and a gap are problems.
+
+    Raises UnusableSource, naming the file and, if there is one, the line: it cannot be opened, a column
+    is missing, a time or distance is no number, time runs backward, or no line has both numbers.
+    """
+    by_time: dict[Milliseconds, CounterReading] = {}
+    incomplete, repeated = [], []
+    latest: Milliseconds | None = None
+    for number, time, distance in _rows(path):
+        if not time or not distance:
+            incomplete.append(number)
+            continue
+        time_ms = seconds_to_ms(_number(time, path, number))
+        if latest is not None and time_ms < latest:
+            raise UnusableSource(
+                f"{path}, line {number}: the time runs backward here, from {ms_to_seconds(latest)} to"
+                f" {ms_to_seconds(time_ms)} s; give the log of one run in order of time, or leave out"
+                " --counter."
+            )
+        if time_ms == latest:
+            repeated.append(number)
+        # Of a moment given twice, the later line is the counter's last word on it.
+        by_time[time_ms] = CounterReading(time_ms, length_to_mm(_number(distance, path, number), unit))
+        latest = time_ms
+    if not by_time:
+        raise UnusableSource(
+            f"{path}: no line has both a time and a distance; give the log of this run, or leave out"
+            " --counter."
+        )
+    problems = [
+        f"{path.name}: {_listed(numbers)} {what}."
+        for numbers, what in (
+            (incomplete, "left out for want of a time or a distance"),
+            (repeated, "taken in place of the line before, which has the same time"),
+        )
+        if numbers
+    ]
+    readings = tuple(by_time.values())
+    return readings, (*problems, *_gaps(path, readings))
+
+
+def _rows(path: Path) -> Iterator[tuple[int, str, str]]:
+    """The number, the time and the distance, as text, of each line below the heading that is not blank."""
+    try:
+        # A stray byte in some other column does no harm: numbers are ASCII.
+        with path.open(encoding="utf-8-sig", errors="replace") as file:
+            lines = ((number, line.strip(" \n")) for number, line in enumerate(file, 1) if line.strip())
+            heading_number, heading = next(lines, (1, ""))
+            separator = next((mark for mark in ";\t," if mark in heading), None)
+            names = [cell.lower() for cell in _cells(heading, separator)]
+            if not set(COLUMNS) <= set(names):
+                raise UnusableSource(
+                    f"{path}, line {heading_number}: this is no heading with the columns time_s and distance;"
+                    " name them so, or leave out --counter."
+                )
+            time_at, distance_at = (names.index(column) for column in COLUMNS)
+            for number, line in lines:
+                cells = _cells(line, separator) + [""] * len(names)
+                yield number, cells[time_at], cells[distance_at]
+    except OSError as error:
+        raise UnusableSource(
+            f"{path}: this counter log cannot be opened ({error.strerror}); check its name and permissions,"
+            " or leave out --counter."
+        ) from error
+
+
+def _cells(line: str, separator: str | None) -> list[str]:
+    """'"30.2"; 0,5' -> ["30.2", "0.5"]; without a separator, white space parts the cells."""
+    if separator != ",":
+        line = line.replace(",", ".")
+    return [cell.strip(' "') for cell in line.split(separator)]
+
+
+def _number(text: str, path: Path, line_number: int) -> float:
+    try:
+        value = float(text)
+    except ValueError:
+        value = math.nan
+    if not abs(value) < LARGEST:
+        raise UnusableSource(
+            f"{path}, line {line_number}: '{text[:40]}' stands where a number should; mend that line, or"
+            " leave out --counter."
+        )
+    return value
+
+
+def _gaps(path: Path, readings: Sequence[CounterReading]) -> Iterator[str]:
+    """One sentence on all the stretches of time in which the cable moved and the log says nothing."""
+    steps = [after.time_ms - before.time_ms for before, after in pairwise(readings)]
+    if not steps:
+        return
+    shortest = max(GAP_MS, GAP_STEPS * median(steps))
+    gaps = [
+        (step, before.time_ms)
+        for step, (before, after) in zip(steps, pairwise(readings), strict=True)
+        # Some counters write a line only when the cable moves: standing still is no gap.
+        if step > shortest and before.distance_mm != after.distance_mm
+    ]
+    if gaps:
+        step, start = max(gaps)
+        yield (
+            f"{path.name}: {len(gaps)} gap{'s' * (len(gaps) > 1)} in the counter log, the longest"
+            f" {ms_to_seconds(step)} s from {ms_to_seconds(start)} s on; distances there are worked out"
+            " between its ends."
+        )
+
+
+def _listed(line_numbers: list[int]) -> str:
+    """[3, 7] -> "lines 3, 7"; of many, the first few and how many more."""
+    named = ", ".join(map(str, line_numbers[:LINES_NAMED]))
+    more = len(line_numbers) - LINES_NAMED
+    return f"line{'s' * (len(line_numbers) > 1)} {named}" + (f" and {more} more" if more > 0 else "")

@@ -1,0 +1,80 @@
+"""Legs and passes: when the counter was zeroed again, and when the camera was on its way home."""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from dataclasses import dataclass
+
+from narrate2log.records import Direction, Motion, Narration, Pass
+from narrate2log.units import Milliseconds
+
+# A zeroing this long after a start, or after a footage was said, begins a new leg.
+SAME_ZERO_MS = 25_000
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """One leg: from when it is talked of, when it was zeroed, when the pull home began (or None)."""
+
+    leg: int
+    from_ms: Milliseconds
+    zero_ms: Milliseconds
+    start_ms: Milliseconds | None
+    back_ms: Milliseconds | None
+    end_ms: Milliseconds
+    direction: Direction
+
+
+def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Milliseconds) -> list[Stretch]:
+    """The legs in order. `entries_ms` are the times at which an entry point was named."""
+    zeros: list[Milliseconds] = []
+    started: Milliseconds | None = None
+    pulled = False
+    boundaries: list[Milliseconds] = [0]
+    places = sorted(p.time_ms for p in narration.places if p.relation == "here" and p.low_mm > 600)
+    for motion in narration.motions:
+        if motion.what == "start" and started is None:
+            started = motion.time_ms
+        elif motion.what == "pull-back" and started is not None:
+            pulled = True
+        elif motion.what == "zero":
+            since = zeros[-1] if zeros else 0
+            travelled = bisect_right(places, motion.time_ms) - bisect_right(places, since) > 0
+            later = started is not None and motion.time_ms - started > SAME_ZERO_MS
+            if zeros and (pulled or (later and travelled)):
+                entry = [t for t in entries_ms if motion.time_ms - 60_000 <= t < motion.time_ms] if pulled else []
+                boundaries.append(entry[-1] if entry else motion.time_ms)
+                zeros.append(motion.time_ms)
+                started, pulled = None, False
+            elif not zeros:
+                zeros.append(motion.time_ms)
+    stretches = []
+    for i, begin in enumerate(boundaries):
+        end = boundaries[i + 1] if i + 1 < len(boundaries) else last_ms
+        inside = [m for m in narration.motions if begin <= m.time_ms < end or (i + 1 == len(boundaries) and m.time_ms >= begin)]
+        start = _first(inside, "start")
+        zero = _first(inside, "zero")
+        known = start if start is not None else zero
+        back = next((m.time_ms for m in inside if m.what == "pull-back" and known is not None and m.time_ms > known + 3000), None)
+        at = zero if zero is not None else start if start is not None else begin
+        stretches.append(Stretch(i + 1, begin, at, start, back, end, _direction(narration, begin, (known if known is not None else end) + 30_000)))
+    return stretches
+
+
+def _first(motions: list[Motion], what: str) -> Milliseconds | None:
+    return next((m.time_ms for m in motions if m.what == what), None)
+
+
+def _direction(narration: Narration, begin: Milliseconds, until: Milliseconds) -> Direction:
+    said = [d for t, d in narration.direction if begin <= t <= until]
+    return "upstream" if said.count("upstream") > said.count("downstream") else "downstream"
+
+
+def leg_at(stretches: list[Stretch], time_ms: Milliseconds) -> Stretch:
+    """The leg that a moment belongs to."""
+    return stretches[max(0, bisect_right([s.from_ms for s in stretches], time_ms) - 1)]
+
+
+def pass_at(stretch: Stretch, time_ms: Milliseconds) -> Pass:
+    """Out until the pull home was announced, then back."""
+    return "back" if stretch.back_ms is not None and time_ms > stretch.back_ms + 500 else "out"

@@ -1,0 +1,1 @@
+"""Hearing: recordings and timed texts in, words with their times out. Knows no trade words."""

@@ -1,0 +1,189 @@
+"""A transcript as sentences of tokens that know the words, and so the times, they came from."""
+
+from __future__ import annotations
+
+import re
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass, field
+from functools import cached_property
+
+from narrate2log.reading.numbers import Number, find_numbers
+from narrate2log.records import Correction, Transcript
+from narrate2log.units import Milliseconds
+from narrate2log.wording.folding import english, fold, plain
+from narrate2log.wording.lexicon import Hit
+
+# Sounds that carry nothing; dropped, with the comma after them, before patterns are looked for.
+FILLERS = frozenset({"um", "uh", "er", "erm", "ah", "hmm", "mm", "uhm", "umm", "uhh"})
+ENDS = re.compile(r"[.?!…]+$")
+# A silence that ends a sentence the recogniser left open; a comma holds it open longer.
+PAUSE_MS = 1800
+PAUSE_AFTER_COMMA_MS = 6000
+
+
+@dataclass(frozen=True, slots=True)
+class Token:
+    """A piece of a word: as said (lower case), folded, and the index of its word."""
+
+    lower: str
+    fold: str
+    word: int
+    capital: bool = False
+
+    @property
+    def is_punct(self) -> bool:
+        return not any(character.isalnum() for character in self.lower) and self.lower not in ("%", "$", '"', "'", "°")
+
+
+@dataclass(frozen=True)
+class Sentence:
+    """Tokens `0..n`, when they were said, whether they ask, and what the lexicon finds in them."""
+
+    index: int
+    tokens: tuple[Token, ...]
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    asks: bool
+    times: tuple[tuple[Milliseconds, Milliseconds], ...]
+    hits: tuple[Hit, ...] = field(default=())
+
+    @cached_property
+    def lowers(self) -> tuple[str, ...]:
+        return tuple(token.lower for token in self.tokens)
+
+    @cached_property
+    def folds(self) -> tuple[str, ...]:
+        return tuple(token.fold for token in self.tokens)
+
+    @cached_property
+    def numbers(self) -> tuple[Number, ...]:
+        return tuple(find_numbers(self.lowers))
+
+    @property
+    def first_word(self) -> int:
+        return self.tokens[0].word
+
+    @property
+    def last_word(self) -> int:
+        return self.tokens[-1].word
+
+    def cues(self, file: str, *names: str) -> list[Hit]:
+        """The hits of one lexicon file, of the given kinds or effects where any are given."""
+        return [
+            hit
+            for hit in self.hits
+            if hit.entry.file == file and (not names or hit.entry["kind"] in names or hit.entry["effect"] in names)
+        ]
+
+    @cached_property
+    def clauses(self) -> tuple[int, ...]:
+        """For each token the number of its clause.
+
+        A clause begins after ";" ":" or "-", at "but" and its like, and after a comma or "and"
+        where a new subject follows. The commas of a list do not begin one.
+        """
+        numbers, clause = [], 0
+        for i, token in enumerate(self.tokens):
+            if i and (
+                token.lower in BREAKERS
+                or (token.lower in (",", "and", "so", "or", "then") and _subject_follows(self.lowers, i + 1))
+                or self.lowers[i - 1] in (";", ":", "--", "-", "—", "–")
+            ):
+                clause += 1
+            numbers.append(clause)
+        return tuple(numbers)
+
+
+BREAKERS = frozenset({"but", "except", "though", "although", "however", "because", "which", "whereas", "otherwise", ";", "where"})
+SUBJECTS = frozenset(
+    "i we he she they it that this there these those you here what who somebody someone nobody everybody just only"
+    " now then so my your the a an one some".split()
+)  # fmt: skip
+LINKS = frozenset({"and", "so", "then", "yeah", "well", "okay", "but", "um"})
+
+
+def _subject_follows(lowers: Sequence[str], i: int) -> bool:
+    while i < len(lowers) and lowers[i] in LINKS:
+        i += 1
+    return i < len(lowers) and lowers[i] in SUBJECTS
+
+
+def read_as(transcript: Transcript, corrections: Sequence[Correction]) -> list[str]:
+    """Each word's text after correction; the words a correction swallowed are empty."""
+    texts = [word.text for word in transcript.words]
+    for change in corrections:
+        tail = re.search(r"[.,?!…]*$", texts[change.last])
+        texts[change.first] = change.read_as + (tail[0] if tail else "")
+        for i in range(change.first + 1, change.last + 1):
+            texts[i] = ""
+    return texts
+
+
+def _tokens(texts: Sequence[str]) -> list[Token]:
+    starts, pieces, at = [], [], 0
+    for text in texts:
+        starts.append(at)
+        pieces.append(plain(text))
+        at += len(text) + 1
+    tokens = []
+    for token in english().tokenizer(" ".join(pieces)):
+        if not token.is_space:
+            word = bisect_right(starts, token.idx) - 1
+            tokens.append(Token(token.lower_, fold(token.text), word, token.text[:1].isupper()))
+    return tokens
+
+
+def _without_fillers(tokens: Sequence[Token]) -> tuple[Token, ...]:
+    kept: list[Token] = []
+    drop_comma = False
+    for i, token in enumerate(tokens):
+        between = 0 < i < len(tokens) - 1 and tokens[i - 1].lower == "," and tokens[i + 1].lower == ","
+        if token.lower in FILLERS or (token.lower == "like" and between):
+            drop_comma = True
+            if kept and kept[-1].lower == "," and i + 1 < len(tokens) and tokens[i + 1].lower == ",":
+                kept.pop()
+            continue
+        if drop_comma and token.lower == ",":
+            drop_comma = False
+            continue
+        drop_comma = False
+        kept.append(token)
+    return tuple(kept)
+
+
+def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sentence]:
+    """The transcript's sentences, without hits, in order. Sentences of fillers alone are left out."""
+    words = transcript.words
+    tokens = _tokens(read_as(transcript, corrections))
+    sentences: list[Sentence] = []
+    run: list[Token] = []
+
+    def close() -> None:
+        kept = _without_fillers(run)
+        if any(not token.is_punct for token in kept):
+            times = tuple((words[t.word].start_ms, words[t.word].end_ms) for t in kept)
+            asks = run[-1].lower.endswith("?")
+            sentences.append(
+                Sentence(len(sentences), kept, words[run[0].word].start_ms, words[run[-1].word].end_ms, asks, times)
+            )
+        run.clear()
+
+    for i, token in enumerate(tokens):
+        run.append(token)
+        if i + 1 == len(tokens):
+            break
+        after = tokens[i + 1]
+        if after.is_punct and after.word == token.word:
+            continue
+        silence = words[after.word].start_ms - words[token.word].end_ms
+        new_phrase = words[after.word].phrase != words[token.word].phrase
+        if ENDS.search(token.lower) and (len(token.lower) > 2 or token.is_punct or after.capital or new_phrase):
+            close()
+        elif silence > (PAUSE_AFTER_COMMA_MS if token.lower == "," else PAUSE_MS):
+            close()
+        elif new_phrase and token.lower != "," and silence > 250 and after.capital:
+            close()
+    if run:
+        close()
+    return sentences

@@ -1,0 +1,144 @@
+"""Tilt and grade numbers read off the monitor, told apart from footages, amounts and teaching."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from narrate2log.reading.language import Sentence
+from narrate2log.reading.quantities import Quantity
+from narrate2log.records import SaidSlope
+from narrate2log.units import Milliseconds, SlopeUnit
+
+# A pushed pipe steeper than this is a drop, and a number larger than this a temperature or a fitting.
+STEEPEST = {"degree": 20.0, "percent": 30.0, "in/ft": 4.0, "bare": 15.0}
+UNIT: dict[str, SlopeUnit] = {"degree": "deg", "percent": "pct", "in/ft": "in/ft"}
+# How long after a reading a bare series still belongs to it.
+RUN_ON_MS = 8_000
+TAKEN_BACK = ({"no"}, {"sorry"}, {"scratch"}, {"correction"}, {"make", "that"}, {"mean"}, {"strike"}, {"wait"})
+
+
+@dataclass
+class SlopeState:
+    """What earlier readings say about the next: the run's unit, how many there were, when the last was."""
+
+    unit: SlopeUnit | None = None
+    count: int = 0
+    last_ms: Milliseconds = -RUN_ON_MS
+    last_footage: float = 0.0
+    fixture: bool = False
+
+
+def _taken_back(sentence: Sentence, a: Quantity, b: Quantity) -> bool:
+    between = set(sentence.folds[a.end : b.start])
+    return b.start - a.end <= 6 and any(words <= between for words in TAKEN_BACK)
+
+
+def _blocked(sentence: Sentence, q: Quantity) -> bool:
+    """Whether the number stands in an explanation: a `no-reading` cue in its clause, or a ratio."""
+    clauses = sentence.clauses
+    if sentence.folds[q.end : q.end + 1] == ("in",) and any(n.start == q.end + 1 for n in sentence.numbers):
+        return True
+    told = any(
+        hit.end <= q.start and clauses[hit.start] == clauses[q.start] and q.start - hit.end <= 5
+        for hit in sentence.cues("slope.toml", "gauge")
+    )
+    for hit in sentence.cues("slope.toml", "no-reading"):
+        same = clauses[hit.start] == clauses[q.start]
+        if same and not (told and hit.start > q.end):
+            return True
+        if not told and not q.signed and abs(clauses[hit.start] - clauses[q.start]) == 1:
+            return True
+    return False
+
+
+def _series(sentence: Sentence, quantities: list[Quantity]) -> list[list[int]]:
+    """Indexes of quantities that follow each other with only commas, "and", "then" or "again" between."""
+    runs: list[list[int]] = []
+    links = {",", "and", "then", "again", "still", "now", "."}
+    for i, q in enumerate(quantities):
+        between = sentence.lowers[quantities[i - 1].end : q.start] if i else ()
+        if runs and runs[-1][-1] == i - 1 and all(word in links for word in between):
+            runs[-1].append(i)
+        else:
+            runs.append([i])
+    return runs
+
+
+def _small(q: Quantity) -> bool:
+    return q.kind in ("bare", "degree", "percent", "in/ft") and abs(q.value) <= 12 and q.low == q.high and q.form not in ("year", "ordinal")
+
+
+def _may_be_bare(sentence: Sentence, run: list[Quantity], state: SlopeState, gauge: bool, flat: bool, head: bool) -> bool:
+    """Whether a run of numbers without sign or unit is read off the tilt gauge."""
+    if not all(_small(q) for q in run):
+        return False
+    words = [f for f in sentence.folds if f.isalnum() or f[:1].isdigit()]
+    first = run[0].start == 0 or all(w in (",", "and", "okay", "so", "now", "then", "again", "uh") for w in sentence.lowers[: run[0].start])
+    recent = sentence.start_ms - state.last_ms <= RUN_ON_MS
+    zeros = all(q.value == 0 for q in run)
+    if len(run) >= 3 and first and not (run[0].value < run[1].value < run[2].value and run[0].value >= 3):
+        return True
+    if zeros:
+        return flat or gauge or (state.count >= 1 and first and len(words) <= 4 and not state.fixture)
+    if len(run) == 2 and first and state.count >= 2 and abs(run[0].value - run[1].value) <= 6:
+        return True
+    if run[0].form in ("decimal", "fraction") and first and state.count >= 1 and abs(run[0].value) < 10 and state.last_footage > 12:
+        return True
+    if run[0].form in ("decimal", "fraction") and first and recent and state.count:
+        return True
+    habit = state.count >= 4 and state.last_footage > abs(run[0].value) + 5
+    return first and habit and (head or len(words) <= 2)
+
+
+def find_slopes(
+    sentence: Sentence, quantities: list[Quantity], state: SlopeState, quiet: bool, zeroing: bool
+) -> tuple[list[SaidSlope], set[int]]:
+    """The readings of a sentence and the indexes of the quantities they used; `state` is brought on.
+
+    `quiet`: the sentence teaches or supposes, so only a number with the gauge named counts.
+    `zeroing`: the sentence is about the counter, so a bare zero is the counter's.
+    """
+    gauges = sentence.cues("slope.toml", "gauge")
+    flat = bool(sentence.cues("slope.toml", "flat"))
+    head = bool(sentence.cues("slope.toml", "head"))
+    clauses = sentence.clauses
+    taken: set[int] = set()
+    for run in _series(sentence, quantities):
+        members = [quantities[i] for i in run]
+        explicit = [
+            q.kind in ("degree", "in/ft") or q.signed is not None or (q.kind == "percent" and bool(gauges)) for q in members
+        ]
+        gauge = any(hit.end <= members[0].start + 1 and clauses[members[0].start] - clauses[hit.start] <= 1 and members[0].start - hit.end <= 8 for hit in gauges)
+        bare = _may_be_bare(sentence, members, state, gauge, flat, head)
+        named = gauge and members[0].kind in ("bare", "percent") and all(_small(q) for q in members)
+        if zeroing and all(q.value == 0 for q in members):
+            continue
+        for i, q, said in zip(run, members, explicit, strict=True):
+            limit = STEEPEST.get(q.kind)
+            if limit is None or abs(q.value) > limit or q.low != q.high or q.form == "ordinal":
+                continue
+            if not (said or bare or named or (any(explicit) and _small(q))):
+                continue
+            if _blocked(sentence, q) or (quiet and not (gauge or q.signed)):
+                continue
+            taken.add(i)
+    order = sorted(taken)
+    # one taken back is a number said, but no reading
+    kept = [i for i in order if not any(j > i and _taken_back(sentence, quantities[i], quantities[j]) for j in order)]
+    found = []
+    units = [UNIT[quantities[i].kind] for i in kept if quantities[i].kind in UNIT]
+    for i in kept:
+        q = quantities[i]
+        unit = UNIT.get(q.kind) or (units[-1] if units else None) or state.unit or "deg"
+        said = q.kind in UNIT or bool(units)
+        doubts = () if said or state.unit else ("unit of the tilt reading not said",)
+        token = min(q.start, len(sentence.times) - 1)
+        found.append(
+            SaidSlope(q.value, unit, said, sentence.times[token][0], sentence.index, sentence.tokens[q.start].word, sentence.tokens[q.end - 1].word, doubts)
+        )
+    if found:
+        state.count += len(found)
+        state.last_ms = sentence.end_ms
+        if units:
+            state.unit = units[-1]
+    return found, taken

@@ -1,0 +1,112 @@
+"""Whether a named thing is seen, possible, not seen, or only told by somebody: scope rules.
+
+The cues and how far they reach are data (`lexicon/standing.toml`). Of several that reach a thing,
+"no finding at all" wins over hearsay, hearsay over denial, denial over doubt.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from narrate2log.reading.language import Sentence
+from narrate2log.reading.things import Thing
+from narrate2log.wording.lexicon import Hit
+
+# Tokens between a cue and the thing it speaks of. A denial may run through a list, a doubt may
+# not jump far; hearsay governs all that follows it. Fitted on tests/reading/sentences/standing.txt.
+REACH = {"denied": 7, "hedged": 6, "reported": 40, "nothing": 14, "affirmed": 40}
+# Between "maybe" and the thing these turn the doubt to a place, an amount or a cause.
+_TURNS_AWAY = frozenset({"from", "because", "due", "at", "about", "percent", "%", "inch", "foot", "since", "after"})
+# What a doubt after the thing may be followed by and still speak of it.
+_END = frozenset({",", ".", "?", "!", "...", ";", "but", "or", "though", "here", "there", "in"})
+
+
+@dataclass(frozen=True, slots=True)
+class Verdict:
+    """What the cues say of one thing. `cue` is the phrase that decided, for the record."""
+
+    effect: str | None
+    cue: str | None = None
+    start: int = -1
+
+
+def _clause_span(sentence: Sentence, i: int) -> tuple[int, int]:
+    clauses = sentence.clauses
+    first = last = i
+    while first and clauses[first - 1] == clauses[i]:
+        first -= 1
+    while last + 1 < len(clauses) and clauses[last + 1] == clauses[i]:
+        last += 1
+    return first, last + 1
+
+
+def _list_only(sentence: Sentence, start: int, end: int, things: list[Thing]) -> bool:
+    """Whether tokens `start` to `end` hold only things, links of a list, and words that go with them."""
+    inside = {i for t in things for i in range(t.start, t.end)}
+    links = {",", "or", "and", "any", "no", "nor", "a", "an", "not", "of", "in", "kind", "other", "big", "major", "sign"}
+    return all(i in inside or sentence.lowers[i] in links for i in range(start, end))
+
+
+def _forward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -> bool:
+    if hit.end > thing.start:
+        return False
+    effect = hit.entry["effect"]
+    clauses = sentence.clauses
+    same = clauses[hit.start] == clauses[thing.start] or clauses[hit.end - 1] == clauses[thing.start]
+    gap = thing.start - hit.end
+    if effect == "reported":
+        # hearsay runs on through "and" but not past "but" or a new "I"
+        between = sentence.lowers[hit.end : thing.start]
+        return "but" not in between and not (", i" in " ".join(between) or "i do" in " ".join(between))
+    if effect == "denied":
+        if same and gap <= REACH["denied"]:
+            return "," not in sentence.lowers[hit.end : thing.start] or _list_only(sentence, hit.end, thing.start, things)
+        return gap <= 24 and _list_only(sentence, hit.end, thing.start, things)
+    if effect == "hedged":
+        between = sentence.folds[hit.end : thing.start]
+        turned = any(w in _TURNS_AWAY for w in between) or any(
+            hit.end <= n.start < thing.start and n.form != "one" for n in sentence.numbers
+        )
+        return same and gap <= REACH["hedged"] and not turned
+    return same and gap <= REACH[effect]
+
+
+def _backward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -> bool:
+    if hit.start < thing.end:
+        return False
+    effect = hit.entry["effect"]
+    gap = hit.start - thing.end
+    between = sentence.lowers[thing.end : hit.start]
+    if effect == "reported":
+        return gap <= 14
+    later = any(thing.end <= t.start < hit.start for t in things)
+    if later or "but" in between[:-1]:
+        return False
+    clauses = sentence.clauses
+    if effect == "hedged":
+        closes = hit.end == len(sentence.lowers) or sentence.lowers[hit.end] in _END
+        commas = sum(word == "," for word in between)
+        return closes and commas <= 1 and gap <= 7
+    return clauses[hit.start] - clauses[thing.start] <= 1 and gap <= 6
+
+
+def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Verdict]:
+    """The deciding cue of each effect that reaches the thing."""
+    verdicts: dict[str, Verdict] = {}
+    for hit in sentence.cues("standing.toml"):
+        if hit.start < thing.end and thing.start < hit.end and hit.entry["effect"] != "denied":
+            # a cue may hold the thing's own words ("crack or stain"), a scoped one may not
+            if hit.entry["reach"] == "sentence":
+                verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
+            continue
+        reach = hit.entry["reach"]
+        reached = (
+            (reach in ("forward", "both") and _forward(sentence, hit, thing, things))
+            or (reach in ("backward", "both") and _backward(sentence, hit, thing, things))
+            or reach == "sentence"
+        )
+        if reached:
+            old = verdicts.get(hit.entry["effect"])
+            if old is None or hit.start > old.start:
+                verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
+    return verdicts

@@ -1,0 +1,63 @@
+"""Sentences that find nothing: teaching, what is looked for, other houses, the telephone."""
+
+from __future__ import annotations
+
+from narrate2log.reading.language import Sentence
+from narrate2log.reading.things import Thing
+
+# Words that point at the pipe in front of the lens.
+_HERE = (
+    ("there", "is"), ("here",), ("this", "joint"), ("this", "one"), ("we", "have"), ("i", "have"), ("that", "is", "a"), ("that", "is", "an"),
+    ("see", "how"), ("see", "that"), ("i", "see"), ("see", "this"), ("got", "a"), ("we", "got"), ("i", "got"), ("here", "is"), ("right", "here"),
+    ("there", "are"), ("these", "are"), ("it", "is", "got"), ("this", "is"), ("there", "was"), ("it", "changes"), ("there", "were"),
+)  # fmt: skip
+# Kinds of talk that a pointing word before the thing overrules, if the talk only comes after it.
+_YIELDS = frozenset({"teaching", "ahead", "bystander", "elsewhere", "looking-for"})
+
+
+def points_here(sentence: Sentence, before: int) -> bool:
+    """Whether the sentence points at what the camera sees before token `before`."""
+    folds = sentence.folds[:before]
+    return any(folds[i : i + len(words)] == words for words in _HERE for i in range(len(folds)))
+
+
+def silenced(sentence: Sentence, start: int, end: int) -> str | None:
+    """The kind of talk that keeps tokens `start` to `end` from being a finding, or None."""
+    clauses = sentence.clauses
+    for hit in sentence.cues("talk.toml"):
+        kind, reach = hit.entry["kind"], hit.entry["reach"]
+        if kind in ("phone-begins", "phone-ends"):
+            continue
+        if reach == "clause" and clauses[hit.start] != clauses[start]:
+            continue
+        if reach == "after" and hit.start > start:
+            continue
+        if kind in _YIELDS and hit.start >= start and points_here(sentence, start + 1):
+            continue
+        return str(kind)
+    return None
+
+
+def kinds(sentence: Sentence) -> set[str]:
+    """Every kind of talk in the sentence."""
+    return {str(hit.entry["kind"]) for hit in sentence.cues("talk.toml")}
+
+
+# What stands before a landmark that only says where something else is.
+_WHERE = frozenset({"at", "past", "before", "after", "behind", "by", "near", "in", "into", "from", "of", "beside", "beyond", "to", "toward", "towards", "till", "until", "between", "through", "under", "around", "for"})
+_THE = frozenset({"the", "that", "this", "your", "our", "my", "those", "these", "her", "his", "their"})
+
+
+def only_a_place(sentence: Sentence, thing: Thing) -> bool:
+    """Whether the thing is named only to say where ("at the saddle", "just before the second wye")."""
+    folds = sentence.folds
+    i = thing.start - 1
+    # step over an ordinal or an adjective between
+    for _ in range(3):
+        if i >= 0 and folds[i] not in _THE and folds[i] not in _WHERE and folds[i] not in (",",):
+            i -= 1
+    if folds[thing.start] in _THE:
+        i = thing.start
+    if i < 1 or folds[i] not in _THE:
+        return i >= 0 and folds[i] in ("past", "before", "behind", "beyond") and i == thing.start - 1
+    return folds[i - 1] in _WHERE

@@ -1,0 +1,82 @@
+"""The things a sentence names: features and materials, the nearer word first."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from narrate2log.reading.language import Sentence
+from narrate2log.wording.lexicon import Entry, Hit, Lexicon
+
+# How near, in tokens, a feature must be to one that it would only repeat ("saddle", "wye").
+COVER_REACH = 6
+
+
+@dataclass(frozen=True, slots=True)
+class Thing:
+    """A feature named on tokens `start` to `end`; for a material, `material` is its key."""
+
+    feature: str
+    start: int
+    end: int
+    phrase: str
+    entry: Entry
+    material: str | None = None
+
+
+def _near(a: Hit, b: Hit) -> bool:
+    return max(a.start, b.start) - min(a.end, b.end) <= COVER_REACH
+
+
+def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
+    """Features and materials in order of place. Of overlapping ones the longest stays.
+
+    A feature that another one covers (`covers` in the lexicon) is dropped in the same clause.
+    """
+    hits = [h for h in sentence.hits if h.entry.section in ("feature", "material") and h.list in ("say", "weak")]
+    hits.sort(key=lambda hit: (hit.start - hit.end, hit.list == "weak", hit.start))
+    kept: list[Hit] = []
+    for hit in hits:
+        if not any(hit.start < other.end and other.start < hit.end for other in kept):
+            kept.append(hit)
+    clauses = sentence.clauses
+    covered = {
+        id(hit)
+        for hit in kept
+        for other in kept
+        if hit.entry["key"] in (other.entry["covers"] or ())
+        and clauses[hit.start] == clauses[other.start]
+        and _near(hit, other)
+    }
+    kept = sorted((hit for hit in kept if id(hit) not in covered), key=lambda hit: hit.start)
+    return [
+        Thing(
+            "material" if hit.entry.section == "material" else hit.entry["key"],
+            hit.start,
+            hit.end,
+            hit.phrase,
+            hit.entry,
+            hit.entry["key"] if hit.entry.section == "material" else None,
+        )
+        for hit in kept
+        if hit.list == "say" or _material_stands(sentence, hit, lexicon)
+    ]
+
+
+# Words beside a weak material word ("concrete", "tile") that make it the pipe's.
+_CHANGE = frozenset(
+    "change transition switch become into goes going to it is this that now from here pipe inch first piece back"
+    " starts concrete still line run".split()
+)
+
+
+def _material_stands(sentence: Sentence, hit: Hit, lexicon: Lexicon) -> bool:
+    """Whether a weak word is the pipe's material: a size or a change beside it, or it stands alone."""
+    folds = sentence.folds
+    before = folds[max(0, hit.start - 3) : hit.start]
+    after = folds[hit.end : hit.end + 3]
+    if any(word in ("on", "in", "of", "hard", "hardened") for word in before[-1:]):
+        return before[-1] == "in" and "back" in folds[: hit.start]
+    if after[:1] and after[0] in ("on", "in", "along", "build", "driveway", "slab", "patio", "floor", "wall", "manhole"):
+        return False
+    alone = len([f for f in folds if f.isalnum()]) <= hit.end - hit.start + 1
+    return alone or any(w in _CHANGE for w in before) or any(w in ("pipe", "from", "line", "here") for w in after)

@@ -1,0 +1,255 @@
+"""The record of every stage, in the order they are made. Frozen; times in ms, distances in mm."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from typing import Literal
+
+from narrate2log.units import LengthUnit, Millimetres, Milliseconds, SlopeUnit
+
+Standing = Literal["seen", "possible", "not-seen", "reported"]
+Pass = Literal["out", "back"]
+Basis = Literal["spoken", "counter", "interpolated", "extrapolated", "none"]
+Direction = Literal["downstream", "upstream"]
+Severity = Literal["minor", "moderate", "severe"]
+
+
+# --- hearing ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """One clip of a run: its name, content hash, length, and where it begins in the run."""
+
+    file: str
+    sha256: str
+    duration_ms: Milliseconds
+    offset_ms: Milliseconds
+
+
+@dataclass(frozen=True, slots=True)
+class Word:
+    """One word as heard, punctuation kept. `probability` is None for timed text.
+
+    `phrase` counts the cues or recogniser segments, so that words of one phrase share it.
+    """
+
+    text: str
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    probability: float | None = None
+    phrase: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class Transcript:
+    """All that was heard in a run, times running on over its clips."""
+
+    words: tuple[Word, ...]
+    sources: tuple[Source, ...]
+    model: str | None = None
+
+
+# --- wording ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Correction:
+    """Words `first` to `last` (inclusive) of the transcript are read as another trade term."""
+
+    first: int
+    last: int
+    heard: str
+    read_as: str
+    reason: str
+
+
+# --- reading ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Fields:
+    """What was said about a thing, as said. None: not said. Sizes and amounts in inches stay inches."""
+
+    severity: Severity | None = None
+    clock_from: int | None = None
+    clock_to: int | None = None
+    amount_pct: float | None = None
+    amount_in: float | None = None
+    material: str | None = None
+    size_in: float | None = None
+    depth_ft: float | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class SpokenPlace:
+    """A footage said. `low` and `high` differ when a range was said ("thirty, thirty one feet").
+
+    `relation` says how it binds to the moment it was said: `here` (the camera is there now),
+    `ahead` (coming up on it), `behind` (so far back from here), `elsewhere` (no anchor: advice,
+    hearsay, a recap out of order).
+    """
+
+    low_mm: Millimetres
+    high_mm: Millimetres
+    relation: Literal["here", "ahead", "behind", "elsewhere"]
+    time_ms: Milliseconds
+    sentence: int
+    doubt: str | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Motion:
+    """What the narrator said the camera or the counter does at this moment."""
+
+    what: Literal["start", "zero", "zeroed-before", "pull-back", "back-up", "again", "still", "home", "end"]
+    time_ms: Milliseconds
+    sentence: int
+
+
+@dataclass(frozen=True, slots=True)
+class Mention:
+    """One time that one thing is spoken of. `sense` tells apart things of one feature (the cause of a limit).
+
+    `relation` binds it to earlier mentions: `new`, `another` (certainly a further one), `same`
+    (certainly told before), `echo` (names or judges a thing that must have been told before, and
+    makes no row alone). `about` is the index of the mention that an echo points at, if the words
+    say which. `general` marks a denial of the whole run so far. `begins`/`ends` mark the edges
+    of something that runs over a length.
+    """
+
+    feature: str
+    standing: Standing
+    relation: Literal["new", "another", "same", "echo"]
+    sentence: int
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    first_word: int
+    last_word: int
+    rule: str
+    fields: Fields = Fields()
+    place: SpokenPlace | None = None
+    end_place: SpokenPlace | None = None
+    length_mm: Millimetres | None = None
+    until: Literal["material", "end"] | None = None
+    begins: bool = False
+    ends: bool = False
+    general: bool = False
+    all_of_kind: bool = False
+    corrects: bool = False
+    about: int | None = None
+    ordinal: int | None = None
+    placed: bool = True
+    sense: str | None = None
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class SaidSlope:
+    """A tilt or grade number as said, before it is placed and turned into a grade."""
+
+    value: float
+    unit: SlopeUnit
+    unit_said: bool
+    time_ms: Milliseconds
+    sentence: int
+    first_word: int
+    last_word: int
+    doubts: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True)
+class Narration:
+    """All that the reading took out of a transcript, in order of time."""
+
+    mentions: tuple[Mention, ...]
+    places: tuple[SpokenPlace, ...]
+    motions: tuple[Motion, ...]
+    slopes: tuple[SaidSlope, ...]
+    sentences: tuple[tuple[Milliseconds, Milliseconds], ...]
+    direction: tuple[tuple[Milliseconds, Direction], ...] = ()
+    falling_sign: int | None = None
+
+
+# --- footage ---------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class CounterReading:
+    """One line of a cable counter log."""
+
+    time_ms: Milliseconds
+    distance_mm: Millimetres
+
+
+@dataclass(frozen=True, slots=True)
+class Placement:
+    """Where the camera was at a moment: distance with the interval that should hold it 9 times in 10."""
+
+    leg: int
+    going: Pass
+    distance_mm: Millimetres | None
+    low_mm: Millimetres | None
+    high_mm: Millimetres | None
+    basis: Basis
+
+
+# --- table -----------------------------------------------------------------------------------
+
+
+@dataclass(frozen=True, slots=True)
+class Leg:
+    """A stretch with one zero of the counter. `entry` is the feature key it was entered by."""
+
+    leg: int
+    direction: Direction
+    entry: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class Observation:
+    """One row: one thing, with every time it was told. CONTRACT.md gives the meaning of the fields."""
+
+    id: str
+    row: int
+    kind: str
+    feature: str
+    standing: Standing
+    placement: Placement
+    end_distance_mm: Millimetres | None
+    fields: Fields
+    time_ms: Milliseconds
+    time_end_ms: Milliseconds
+    sightings_ms: tuple[Milliseconds, ...]
+    heard: str
+    read_as: str
+    remark: str
+    confidence: float
+    check: tuple[str, ...]
+    rules: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class SlopeReading:
+    """A placed tilt reading, and the grade it stands for as said: positive falls with the flow."""
+
+    time_ms: Milliseconds
+    placement: Placement
+    reading: float
+    unit: SlopeUnit
+    grade_pct: float
+    heard: str
+    check: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Draft:
+    """All that a draft folder holds."""
+
+    units: LengthUnit
+    transcript: Transcript
+    corrections: tuple[Correction, ...]
+    legs: tuple[Leg, ...]
+    observations: tuple[Observation, ...]
+    slope_readings: tuple[SlopeReading, ...]
+    problems: tuple[str, ...] = field(default=())

@@ -1,0 +1,1 @@
+"""Slope: tilt readings as grades of the pipe."""

@@ -1,0 +1,138 @@
+"""The small language in which the lexicon says what people say.
+
+A pattern is words in order. `a|b` is one or the other, `word?` may be missing, `..` stands for up
+to three words, `a_b` joins words inside a choice, `<name>` is a named set of words. Words are
+folded, so "roots" finds "root" and "that's" finds "that is".
+
+    >>> parse("slight|small offset?", fold=str.split, sets={})
+    (Slot(choices=(('slight',), ('small',)), optional=False), Slot(choices=(('offset',),), optional=True))
+
+Patterns are looked up by their first two words, which on the lexicon is some thirty times
+faster than trying each at each word as spaCy's Matcher does (tests/benchmarks/after_words.py).
+"""
+
+from __future__ import annotations
+
+import re
+from collections import defaultdict
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from typing import Generic, TypeVar
+
+T = TypeVar("T")
+
+LONGEST_GAP = 3
+
+
+@dataclass(frozen=True, slots=True)
+class Slot:
+    """One place in a pattern: any of some word sequences, or a gap where there are no choices."""
+
+    choices: tuple[tuple[str, ...], ...]
+    optional: bool = False
+
+    @property
+    def is_gap(self) -> bool:
+        return not self.choices
+
+
+@dataclass(frozen=True, slots=True)
+class Found(Generic[T]):
+    """A pattern found on tokens `start` to `end` (half open)."""
+
+    start: int
+    end: int
+    what: T
+
+
+class BadPattern(ValueError):
+    """A pattern that cannot be read; the message says why."""
+
+
+def parse(
+    text: str, *, fold: Callable[[str], list[str]], sets: Mapping[str, Sequence[str]]
+) -> tuple[Slot, ...]:
+    """Read one pattern. `fold` turns a phrase into its folded words. Raises `BadPattern`."""
+    slots: list[Slot] = []
+    for part in text.split():
+        if part == "..":
+            slots.append(Slot(()))
+            continue
+        optional = part.endswith("?") and len(part) > 1
+        part = part[:-1] if optional else part
+        choices: list[tuple[str, ...]] = []
+        for choice in part.split("|"):
+            name = re.fullmatch(r"<(\w+)>", choice)
+            if name and name[1] not in sets:
+                raise BadPattern(f"there is no set <{name[1]}>")
+            for words in sets[name[1]] if name else [choice]:
+                folded = tuple(fold(words.replace("_", " ")))
+                if not folded:
+                    raise BadPattern(f"an empty choice in {text!r}")
+                if folded not in choices:
+                    choices.append(folded)
+        slots.append(Slot(tuple(choices), optional))
+    if not slots or slots[0].is_gap or slots[-1].is_gap or all(slot.optional for slot in slots):
+        raise BadPattern(f"{text!r} needs a word at both ends")
+    return tuple(slots)
+
+
+def _beginnings(slots: tuple[Slot, ...]) -> set[tuple[str, str | None]]:
+    """The first two words a pattern can begin with; None where the second may be any word or none."""
+    keys: set[tuple[str, str | None]] = set()
+    for choice in slots[0].choices:
+        if len(choice) > 1:
+            keys.add((choice[0], choice[1]))
+        elif len(slots) == 1 or slots[1].is_gap or all(slot.optional for slot in slots[1:]):
+            keys.add((choice[0], None))
+        else:
+            for slot in slots[1:]:
+                if slot.is_gap:
+                    keys.add((choice[0], None))
+                    break
+                keys |= {(choice[0], second[0]) for second in slot.choices}
+                if not slot.optional:
+                    break
+    if slots[0].optional:
+        keys |= _beginnings(slots[1:])
+    return keys
+
+
+def _longest(slots: tuple[Slot, ...], at: int, words: Sequence[str], pos: int) -> int:
+    """The furthest end of slots[at:] matched from `pos`, or -1."""
+    if at == len(slots):
+        return pos
+    slot = slots[at]
+    if slot.is_gap:
+        return max(_longest(slots, at + 1, words, pos + skip) for skip in range(LONGEST_GAP + 1))
+    best = -1
+    for choice in slot.choices:
+        if tuple(words[pos : pos + len(choice)]) == choice:
+            best = max(best, _longest(slots, at + 1, words, pos + len(choice)))
+    if slot.optional:
+        best = max(best, _longest(slots, at + 1, words, pos))
+    return best
+
+
+class PatternIndex(Generic[T]):
+    """Patterns with what each stands for, found in a sequence of folded words."""
+
+    def __init__(self, patterns: Iterable[tuple[tuple[Slot, ...], T]]) -> None:
+        self._by_beginning: dict[tuple[str, str | None], list[tuple[tuple[Slot, ...], T]]] = defaultdict(list)
+        for slots, what in patterns:
+            for key in _beginnings(slots):
+                self._by_beginning[key].append((slots, what))
+
+    def find(self, words: Sequence[str]) -> list[Found[T]]:
+        """Every match, in order of start; of one pattern at one place the longest."""
+        found: list[Found[T]] = []
+        for pos, word in enumerate(words):
+            second = words[pos + 1] if pos + 1 < len(words) else None
+            candidates = self._by_beginning.get((word, None), [])
+            if second is not None:
+                candidates = candidates + self._by_beginning.get((word, second), [])
+            for slots, what in candidates:
+                end = _longest(slots, 0, words, pos)
+                if end > pos:
+                    found.append(Found(pos, end, what))
+        return found
