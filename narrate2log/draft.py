@@ -12,6 +12,7 @@ from narrate2log.reading import read
 from narrate2log.records import Draft
 from narrate2log.slope.readings import grade
 from narrate2log.table import build
+from narrate2log.table.build import narration_times
 from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import load_lexicon
 from narrate2log.wording.mishearings import correct
@@ -41,9 +42,13 @@ def draft(
     transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
     corrections = correct(transcript, lexicon)
     narration = read(transcript, corrections, lexicon, units)
-    track = place(narration, counter_log)
-    slope_readings = grade(narration, track)
-    legs, observations = build(narration, track, lexicon)
+    entries_ms, homes_ms, far_ends = narration_times(narration)
+    last_ms = sum(source.duration_ms for source in transcript.sources)
+    track = place(
+        narration, counter_log, entries_ms=entries_ms, homes_ms=homes_ms, far_ends=far_ends, last_ms=last_ms
+    )
+    slope_readings = grade(narration, track, transcript)
+    legs, observations = build(narration, track, transcript, corrections, lexicon, units)
     return Draft(
         units=units,
         transcript=transcript,

@@ -114,7 +114,7 @@ class Mention:
     `relation` binds it to earlier mentions: `new`, `another` (certainly a further one), `same`
     (certainly told before), `echo` (names or judges a thing that must have been told before, and
     makes no row alone). `about` is the index of the mention that an echo points at, if the words
-    say which. `general` marks a denial of the whole run so far. `begins`/`ends` mark the edges
+    say which. `sure` marks words that settle an earlier doubt, `home` the camera back at its entry. `general` marks a denial of the whole run so far. `begins`/`ends` mark the edges
     of something that runs over a length.
     """
 
@@ -141,6 +141,8 @@ class Mention:
     ordinal: int | None = None
     placed: bool = True
     sense: str | None = None
+    sure: bool = False
+    home: bool = False
     doubts: tuple[str, ...] = ()
 
 

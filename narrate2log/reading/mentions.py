@@ -54,6 +54,11 @@ class Context:
     phone_until: int = -1
     repeated: str | None = None
 
+    def open_at_back(self, sentence: Sentence) -> bool:
+        """Whether "out" may be out of a belly on the way home rather than out of the pipe."""
+        near = [m for m in self.mentions[-4:] if sentence.start_ms - m.end_ms <= TOPIC_MS]
+        return any(m.feature == "belly" for m in near)
+
     def say(self, mention: Mention) -> int:
         self.mentions.append(mention)
         return len(self.mentions) - 1
@@ -132,6 +137,8 @@ def _view(sentence: Sentence, lexicon: Lexicon, context: Context) -> View:
 def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     sentence = view.sentence
     _directions(sentence, context)
+    if context.back and len(sentence.tokens) <= 12 and sentence.cues("relation.toml", "home") and not context.open_at_back(sentence):
+        context.motions.append(Motion("home", sentence.start_ms, sentence.index))
     context.places += [s.place for s in view.said if s.what == "place"]
     here = [s for s in view.said if s.what == "place" and s.place.relation == "here"]
     if here:
@@ -325,6 +332,7 @@ def _event(view: View, thing: Thing, context: Context) -> None:
         context.motions.append(Motion(motion, view.token_ms(thing.start), sentence.index))  # type: ignore[arg-type]
         if motion == "pull-back":
             context.back = True
+            context.open = []
         elif motion in ("zero", "start"):
             context.back = False
 
@@ -493,6 +501,8 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         values = {k: v for k, v in values.items() if k.startswith("clock")}
     base = replace(
         _base(view, thing.start, feature, standing, rule, relation),
+        sure="affirmed" in verdicts,
+        home=context.back and feature in ("cleanout", "manhole", "tank"),
         fields=_fields(values),
         place=_pick_place(view, thing.start),
         corrects=_corrects(view),

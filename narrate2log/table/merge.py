@@ -1,0 +1,366 @@
+"""Which mentions are one thing: re-tellings, denials of what was asked, edges of a stretch."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field, replace
+
+from narrate2log.footage.track import Track
+from narrate2log.records import Fields, Mention, Placement, Standing
+from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
+
+# How long talk stays at one thing without naming a place, and how far apart two of a kind must be.
+TALK_MS = 10_000
+STAND_MS = 45_000
+NEAR_MM = 2.5 * MM_PER_FOOT
+# On the way home a re-telling may be this far off, whichever is larger: feet, or a share of the way.
+HOME_MM = 12 * MM_PER_FOOT
+HOME_SHARE = 0.25
+# A denial points back at a claim made within this time.
+DENIES_MS = 25_000
+# One row a leg, however often it is said.
+ONCE_A_LEG = frozenset({"start", "flow", "water-on", "water-off", "counter-reset", "end-of-run", "pull-back"})
+# Said again within this time an event is the same event; later it is none of the run's.
+EVENT_MS = 20_000
+SEEN = frozenset({"seen", "possible"})
+WORSE = {None: -1, "minor": 0, "moderate": 1, "severe": 2}
+
+
+@dataclass
+class Row:
+    """A row being gathered: its mentions, where it is, and what is known of it so far."""
+
+    feature: str
+    standing: Standing
+    placement: Placement
+    mentions: list[Mention] = field(default_factory=list)
+    fields: Fields = Fields()
+    end_mm: Millimetres | None = None
+    general: bool = False
+    placed: bool = True
+    ended: bool = False
+    sense: str | None = None
+    until: str | None = None
+    reasons: list[str] = field(default_factory=list)
+
+    @property
+    def first_ms(self) -> Milliseconds:
+        return self.mentions[0].start_ms
+
+    @property
+    def last_ms(self) -> Milliseconds:
+        return self.mentions[-1].end_ms
+
+    @property
+    def leg(self) -> int:
+        return self.placement.leg
+
+    def covers(self, mm: Millimetres, slack: float) -> bool:
+        """Whether a distance lies on the thing, give or take `slack` millimetres."""
+        if self.placement.distance_mm is None:
+            return False
+        end = self.end_mm if self.end_mm is not None else self.placement.distance_mm
+        return self.placement.distance_mm - slack <= mm <= end + slack
+
+
+def _hours_apart(a: Fields, b: Fields) -> int | None:
+    if a.clock_from is None or b.clock_from is None:
+        return None
+    apart = abs(a.clock_from - b.clock_from) % 12
+    return min(apart, 12 - apart)
+
+
+def placement_of(mention: Mention, track: Track) -> Placement:
+    """Where a mention was: the footage said with it where one was, else the track."""
+    at = track.at(mention.start_ms)
+    said = mention.place
+    if said is None or said.relation == "behind":
+        return at
+    middle = (said.low_mm + said.high_mm) // 2
+    leg = track.legs[at.leg]
+    if any(a.time_ms == said.time_ms and abs(a.distance_mm - middle) <= 1 for a in leg.aside) and leg.ordered:
+        return at
+    if track.counter and at.distance_mm is not None and said.relation != "elsewhere" and abs(middle - at.distance_mm) > 3 * MM_PER_FOOT + 0.04 * middle:
+        return at
+    slack = 0.7 * MM_PER_FOOT + 0.01 * middle
+    return Placement(at.leg, at.going, middle, round(max(0, said.low_mm - slack)), round(said.high_mm + slack), "spoken")
+
+
+def merge_fields(old: Fields, new: Fields, corrects: bool) -> Fields:
+    """Severity and amount are the worst said, a corrected value the last; the rest is the last said."""
+    values: dict[str, object] = {}
+    for name in Fields.__slots__:
+        before, after = getattr(old, name), getattr(new, name)
+        if after is None:
+            values[name] = before
+        elif before is None or corrects:
+            values[name] = after
+        elif name == "severity":
+            values[name] = after if WORSE[after] > WORSE[before] else before
+        elif name in ("amount_pct", "amount_in"):
+            values[name] = max(before, after)
+        else:
+            values[name] = after
+    if new.clock_from is not None:
+        values["clock_to"] = new.clock_to
+    return Fields(**values)  # type: ignore[arg-type]
+
+
+class Gatherer:
+    """Takes mentions in order of time and gathers them into rows."""
+
+    def __init__(self, track: Track, mentions: tuple[Mention, ...]) -> None:
+        self.track = track
+        self.mentions = mentions
+        self.rows: list[Row] = []
+        self.row_of: dict[int, Row] = {}
+        self.by_feature: dict[str, list[Row]] = {}
+        # where the camera was on the way home, as told by what it met again
+        self.met: dict[int, tuple[Milliseconds, Millimetres]] = {}
+
+    def gather(self) -> list[Row]:
+        """All rows, in order of first mention."""
+        for i, mention in enumerate(self.mentions):
+            at = placement_of(mention, self.track)
+            for row in self._rows_for(mention, at):
+                self._add(row, i, mention, at)
+        return self.rows
+
+    # --- finding the row ----------------------------------------------------------------------
+
+    def _rows_for(self, m: Mention, at: Placement) -> list[Row]:
+        if m.about is not None:
+            row = self.row_of.get(m.about)
+            return [row] if row else []
+        mine = self.by_feature.get(m.feature, [])
+        if m.feature in ONCE_A_LEG:
+            return self._once(m, at, mine)
+        if m.relation == "echo":
+            return self._echo(m, at, mine)
+        if m.standing == "reported":
+            told = [r for r in mine if r.standing == "reported" and m.start_ms - r.last_ms <= TALK_MS and r.leg == at.leg]
+            return told[-1:] or [self._new(m, at)]
+        if m.standing == "not-seen":
+            return [self._denied(m, at, mine)]
+        if m.feature == "material":
+            return [self._material(m, at, mine)]
+        if m.feature in ("recommendation", "locate", "flush", "flush-arrival"):
+            quick = m.feature in ("locate", "flush", "flush-arrival")
+            again = [r for r in mine if quick and m.start_ms - r.last_ms <= 1.5 * TALK_MS]
+            return again[-1:] or [self._new(m, at)]
+        if m.feature == "limitation":
+            again = [r for r in mine if r.sense == m.sense and r.leg == at.leg]
+            return again[-1:] or [self._new(m, at)]
+        row = self._again(m, at, [r for r in mine if r.leg == at.leg])
+        return [row or self._new(m, at)]
+
+    def _once(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
+        same = [r for r in mine if r.leg == at.leg]
+        if not same:
+            return [self._new(m, at)]
+        if m.feature in ("flow", "water-on") or m.start_ms - same[-1].last_ms <= EVENT_MS:
+            return same[-1:]
+        return []
+
+    def _echo(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
+        if m.feature == "material":
+            return self._material_again(m, at, mine)
+        seen = [r for r in mine if r.standing in SEEN and r.leg == at.leg] or [r for r in mine if r.standing in SEEN]
+        if m.ordinal is not None:
+            return seen[m.ordinal - 1 : m.ordinal]
+        if m.place is not None:
+            middle = (m.place.low_mm + m.place.high_mm) // 2
+            return [r for r in seen if r.covers(middle, 4 * MM_PER_FOOT)][:2]
+        if m.all_of_kind:
+            fitting = [r for r in seen if m.fields.severity is not None and r.fields.severity == m.fields.severity]
+            chosen = fitting or seen
+            return chosen if len(chosen) <= 3 else chosen[-1:]
+        return seen[-1:]
+
+    def _denied(self, m: Mention, at: Placement, mine: list[Row]) -> Row:
+        if m.general:
+            general = [r for r in mine if r.standing == "not-seen" and r.general and r.leg == at.leg]
+            return general[-1] if general else self._new(m, at)
+        if m.relation == "same":
+            claims = [r for r in mine if r.standing in SEEN and m.start_ms - r.last_ms <= DENIES_MS and len(r.mentions) <= 3]
+            if claims:
+                return claims[-1]
+        denied = [
+            r
+            for r in mine
+            if r.standing == "not-seen" and not r.general and m.start_ms - r.last_ms <= TALK_MS and self._near(r, at, NEAR_MM)
+        ]
+        return denied[-1] if denied else self._new(m, at)
+
+    def _material(self, m: Mention, at: Placement, mine: list[Row]) -> Row:
+        here = [r for r in mine if r.leg == at.leg]
+        if m.corrects and here and m.start_ms - here[-1].last_ms <= 2 * TALK_MS:
+            return here[-1]
+        same = [r for r in here if r.fields.material == m.fields.material and m.start_ms - r.last_ms <= TALK_MS]
+        return same[-1] if same else self._new(m, at)
+
+    def _material_again(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
+        here = [r for r in mine if r.leg == at.leg] or mine
+        index = next((i for i in range(len(here) - 1, -1, -1) if here[i].fields.material == m.fields.material), None)
+        if index is None:
+            return []
+        if at.going == "back" and index + 1 < len(here):
+            # back in the plastic: the plastic again, and the boundary just passed
+            return [here[index], here[index + 1]]
+        return [here[index]]
+
+    def _near(self, row: Row, at: Placement, slack: float) -> bool:
+        if at.distance_mm is None or row.placement.distance_mm is None:
+            return True
+        return row.covers(at.distance_mm, slack)
+
+    def _again(self, m: Mention, at: Placement, mine: list[Row]) -> Row | None:
+        """The row that a sighting tells again, or None for a new thing."""
+        rows = [r for r in mine if r.standing in SEEN]
+        if m.feature == "pipe-size":
+            same = [r for r in rows if r.fields.size_in == m.fields.size_in or m.start_ms - r.last_ms <= TALK_MS // 2 and m.corrects]
+            return same[-1] if same else None
+        if m.relation == "same" and not rows:
+            denied = [r for r in mine if r.standing == "not-seen" and not r.general and m.start_ms - r.last_ms <= TALK_MS]
+            return denied[-1] if denied and m.sure else None
+        if not rows:
+            return None
+        if at.going == "back":
+            return self._on_the_way_home(m, at, rows)
+        if m.relation == "another":
+            return None
+        return self._on_the_way_out(m, at, rows)
+
+    def _on_the_way_out(self, m: Mention, at: Placement, rows: list[Row]) -> Row | None:
+        last = max(rows, key=lambda r: r.last_ms)
+        since = m.start_ms - last.last_ms
+        apart = _hours_apart(last.fields, m.fields)
+        differs = apart is not None and apart > 1 and not m.corrects
+        if m.place is not None and m.place.relation in ("here", "ahead", "elsewhere") and at.basis == "spoken" and at.distance_mm is not None:
+            on = [r for r in rows if r.covers(at.distance_mm, NEAR_MM)]
+            if on and not (differs and on[-1] is last):
+                return on[-1]
+            open_ones = [r for r in rows if _is_open(r) and r.placement.distance_mm is not None and r.placement.distance_mm <= at.distance_mm]
+            if open_ones:
+                return open_ones[-1]
+            return last if since <= TALK_MS // 2 and (m.corrects or last.placement.basis != "spoken") else None
+        if _is_open(last) and last.feature in STRETCHES:
+            return last
+        if differs:
+            return None
+        if since <= TALK_MS:
+            return last
+        standing_still = since <= STAND_MS and self._near(last, at, 0.6 * MM_PER_FOOT) and at.basis in ("counter", "spoken")
+        if standing_still or (m.relation == "same" and since <= 2 * STAND_MS and self._near(last, at, 3 * NEAR_MM)):
+            return last
+        return None
+
+    def _on_the_way_home(self, m: Mention, at: Placement, rows: list[Row]) -> Row | None:
+        here = self._home_distance(m, at)
+        told = m.place is not None and at.basis == "spoken"
+        if here is None:
+            return rows[-1]
+
+        def score(r: Row) -> float:
+            if r.placement.distance_mm is None:
+                return 30 * MM_PER_FOOT
+            end = r.end_mm if r.end_mm is not None else r.placement.distance_mm
+            off = max(0.0, r.placement.distance_mm - here, here - end)
+            apart = _hours_apart(r.fields, m.fields)
+            off += 6 * MM_PER_FOOT * (apart is not None and apart > 1)
+            off += 6 * MM_PER_FOOT * (m.fields.severity is not None and r.fields.severity not in (None, m.fields.severity))
+            off -= 4 * MM_PER_FOOT * (m.fields.severity is not None and r.fields.severity == m.fields.severity)
+            off -= 3 * MM_PER_FOOT * (apart is not None and apart <= 1)
+            return off
+
+        best = min(rows, key=score)
+        reach = (4 * MM_PER_FOOT + 0.05 * here) if told or self.track.counter else max(HOME_MM, HOME_SHARE * here)
+        if m.relation == "another":
+            reach = min(reach, NEAR_MM)
+        if len(rows) == 1 and m.relation == "same":
+            reach *= 2.5
+        return best if score(best) <= reach else None
+
+    def _home_distance(self, m: Mention, at: Placement) -> Millimetres | None:
+        """The camera's place on the way home, no further out than the last thing met again."""
+        met = self.met.get(at.leg)
+        if at.distance_mm is None or self.track.counter or at.basis == "spoken" or met is None:
+            return at.distance_mm
+        leg = self.track.legs[at.leg]
+        if not leg.back or leg.back[-1].distance_mm > 0 or leg.back[-1].time_ms <= met[0]:
+            return min(at.distance_mm, met[1])
+        left = self.track.travel(leg.back[-1].time_ms) - self.track.travel(met[0])
+        share = (self.track.travel(m.start_ms) - self.track.travel(met[0])) / left if left > 0 else 1.0
+        return round(met[1] * (1 - min(1.0, max(0.0, share))))
+
+    # --- gathering ----------------------------------------------------------------------------
+
+    def _new(self, m: Mention, at: Placement) -> Row:
+        row = Row(m.feature, m.standing, at, general=m.general, placed=m.placed, sense=m.sense)
+        self.rows.append(row)
+        self.by_feature.setdefault(m.feature, []).append(row)
+        return row
+
+    def _add(self, row: Row, index: int, m: Mention, at: Placement) -> None:
+        first = not row.mentions
+        self.row_of[index] = row
+        row.mentions.append(m)
+        fields = m.fields
+        if row.feature in ("recommendation", "limitation", "material") and not first:
+            fields = replace(Fields(), material=fields.material if m.corrects else None)
+        row.fields = merge_fields(row.fields, fields, m.corrects)
+        row.sense = row.sense or m.sense
+        row.until = row.until or m.until
+        if not first:
+            self._settle_standing(row, m)
+            better = at.basis == "spoken" and row.placement.basis != "spoken" and m.place is not None and not m.ends
+            soon = m.start_ms - row.first_ms <= 4 * TALK_MS
+            if better and m.place is not None and m.place.relation == "here" and soon and not _is_long(row):
+                row.placement = replace(at, leg=row.leg, going=row.placement.going)
+            if m.corrects and m.place is not None and at.distance_mm is not None and at.basis == "spoken" and soon:
+                row.placement = replace(at, leg=row.leg, going=row.placement.going)
+        self._stretch(row, m, at, first)
+        row.reasons += [d for d in m.doubts if d not in row.reasons]
+        if at.going == "back" and not first and row.placement.distance_mm is not None and row.standing in SEEN and row.feature not in ONCE_A_LEG:
+            self.met[at.leg] = (m.start_ms, row.placement.distance_mm)
+
+    def _settle_standing(self, row: Row, m: Mention) -> None:
+        """The last word counts, as far as it is one."""
+        if row.standing == m.standing or "reported" in (row.standing, m.standing):
+            return
+        if m.standing == "not-seen":
+            row.standing, row.fields = "not-seen", Fields(clock_from=row.fields.clock_from, clock_to=row.fields.clock_to)
+            row.reasons = [r for r in row.reasons if not r.startswith("asked")]
+        elif m.standing == "possible" and row.standing == "seen":
+            if m.start_ms - row.first_ms <= TALK_MS:
+                row.standing = "possible"
+        elif m.standing == "seen" and m.relation != "echo" and (m.sure or m.start_ms - row.last_ms <= TALK_MS or row.standing == "possible" and row.reasons):
+            row.standing = "seen"
+            row.reasons = [r for r in row.reasons if not r.startswith("asked")]
+
+    def _stretch(self, row: Row, m: Mention, at: Placement, first: bool) -> None:
+        if row.standing not in SEEN or row.ended and not m.end_place:
+            return
+        start = row.placement.distance_mm
+        if m.end_place is not None:
+            row.end_mm, row.ended = m.end_place.high_mm, True
+            if m.place is not None and m.place.relation == "elsewhere" and first:
+                row.placement = replace(row.placement, distance_mm=m.place.low_mm)
+        elif m.length_mm is not None and start is not None and not m.ends and row.end_mm is None:
+            row.end_mm = start + m.length_mm
+        elif m.ends and at.going == "out" and not first and at.distance_mm is not None and start is not None and at.distance_mm > start:
+            row.end_mm, row.ended = at.distance_mm, True
+        elif m.ends:
+            row.ended = True
+
+
+# Things that go on until their end is told.
+STRETCHES = frozenset({"belly", "grease", "scale", "deposit", "corrosion", "lining", "low-slope", "backfall"})
+
+
+def _is_long(row: Row) -> bool:
+    return row.feature in STRETCHES
+
+
+def _is_open(row: Row) -> bool:
+    """Whether a stretch has begun and its end has not been told."""
+    return row.feature in STRETCHES and not row.ended and row.end_mm is None and (row.feature == "belly" or any(m.begins for m in row.mentions))

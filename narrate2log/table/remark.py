@@ -1,0 +1,64 @@
+"""One plain sentence for a row, made from its fields and never from raw speech."""
+
+from __future__ import annotations
+
+from narrate2log.records import Fields
+from narrate2log.table.merge import Row
+from narrate2log.units import LengthUnit, mm_to_length
+from narrate2log.wording.lexicon import Lexicon
+
+
+def _number(value: float) -> str:
+    return f"{value:g}"
+
+
+def _where(row: Row, unit: LengthUnit) -> str:
+    at = row.placement
+    if not row.placed or at.distance_mm is None or row.general:
+        return ""
+    word = "at" if at.basis in ("spoken", "counter") else "at about"
+    text = f" {word} {mm_to_length(at.distance_mm, unit):.1f} {unit}"
+    if row.end_mm is not None:
+        text = f" from {mm_to_length(at.distance_mm, unit):.1f} to {mm_to_length(row.end_mm, unit):.1f} {unit}"
+    return text
+
+
+def _details(fields: Fields) -> list[str]:
+    details = []
+    if fields.severity:
+        details.append(f"called {fields.severity}")
+    if fields.clock_from is not None:
+        if fields.clock_to in (None, fields.clock_from):
+            details.append(f"at {fields.clock_from} o'clock")
+        else:
+            details.append(f"from {fields.clock_from} to {fields.clock_to} o'clock")
+    if fields.amount_pct is not None:
+        details.append(f"about {_number(fields.amount_pct)} percent")
+    if fields.amount_in is not None:
+        details.append(f"about {_number(fields.amount_in)} in")
+    if fields.depth_ft is not None:
+        details.append(f"{_number(fields.depth_ft)} ft deep")
+    return details
+
+
+def remark(row: Row, lexicon: Lexicon, unit: LengthUnit) -> str:
+    """The sentence, fit for a client: what, where, how it was called, and how it stands."""
+    entry = lexicon.features.get(row.feature)
+    label = str(entry["label"]) if entry else row.feature.replace("-", " ").capitalize()
+    if row.feature == "material":
+        material = lexicon.materials.get(row.fields.material or "")
+        label = f"Pipe of {material['label']} begins" if material else "Pipe of another material begins"
+    elif row.feature == "pipe-size":
+        label = f"Pipe size {_number(row.fields.size_in or 0)} in"
+    elif row.feature == "recommendation":
+        label = "Advice given by the inspector"
+    details = "".join(f", {detail}" for detail in _details(row.fields))
+    where = _where(row, unit)
+    low = label[:1].lower() + label[1:] if not label[:2].isupper() else label
+    if row.standing == "not-seen":
+        return f"No {low} seen{where}{' in this part of the run' if row.general else ''}."
+    if row.standing == "possible":
+        return f"Possible {low}{where}{details}; not certain from the picture."
+    if row.standing == "reported":
+        return f"{label} reported by others, not an observation of the camera{where}{details}."
+    return f"{label}{where}{details}."
