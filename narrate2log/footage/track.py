@@ -53,6 +53,7 @@ class LegTrack:
     aside: tuple[Anchor, ...]
     ordered: bool
     pace_ft_s: float
+    home_ms: Milliseconds | None = None
 
 
 @dataclass(frozen=True)
@@ -171,7 +172,7 @@ def _leg_track(stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | 
         aside += put
     seconds = max(1.0, (kept[-1].time_ms - kept[0].time_ms) / 1000)
     pace = kept[-1].distance_mm / MM_PER_FOOT / seconds if len(kept) > 1 else USUAL_FT_PER_S
-    return LegTrack(stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace))
+    return LegTrack(stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace), home_ms)
 
 
 def build_track(

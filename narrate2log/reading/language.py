@@ -17,6 +17,7 @@ from narrate2log.wording.lexicon import Hit
 # Sounds that carry nothing; dropped, with the comma after them, before patterns are looked for.
 FILLERS = frozenset({"um", "uh", "er", "erm", "ah", "hmm", "mm", "uhm", "umm", "uhh"})
 ENDS = re.compile(r"[.?!…]+$")
+TITLES = frozenset({"mr.", "mrs.", "ms.", "dr.", "st.", "no.", "ft.", "in.", "vs.", "approx.", "mr", "mrs", "ms", "dr", "st"})
 # A silence that ends a sentence the recogniser left open; a comma holds it open longer.
 PAUSE_MS = 1800
 PAUSE_AFTER_COMMA_MS = 6000
@@ -178,6 +179,9 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
             continue
         silence = words[after.word].start_ms - words[token.word].end_ms
         new_phrase = words[after.word].phrase != words[token.word].phrase
+        titled = token.lower in TITLES or (token.is_punct and i and tokens[i - 1].lower in TITLES and after.capital)
+        if titled and silence < PAUSE_MS:
+            continue
         if ENDS.search(token.lower) and (len(token.lower) > 2 or token.is_punct or after.capital or new_phrase):
             close()
         elif silence > (PAUSE_AFTER_COMMA_MS if token.lower == "," else PAUSE_MS):

@@ -53,6 +53,7 @@ class Context:
     flushed: bool = False
     phone_until: int = -1
     repeated: str | None = None
+    above_ground: frozenset[str] = frozenset()
 
     def open_at_back(self, sentence: Sentence) -> bool:
         """Whether "out" may be out of a belly on the way home rather than out of the pipe."""
@@ -84,10 +85,29 @@ class View:
 def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit) -> Context:
     """Read every sentence in order. `sentences` carry their lexicon hits."""
     context = Context(unit)
+    context.above_ground = frozenset(k for k, e in lexicon.features.items() if e["kind"] in ("landmark", "note"))
     for sentence in sentences:
         if not _on_the_phone(sentence, context):
             _read(_view(sentence, lexicon, context), lexicon, context)
+    _drop_before_start(context, sentences)
     return context
+
+
+# Only what the camera sees needs the camera in the pipe.
+IN_THE_PIPE = frozenset({"defect", "pipe", "water"})
+
+
+def _drop_before_start(context: Context, sentences: list[Sentence]) -> None:
+    """Take out sightings from before the camera went in: until then the talk is of the job.
+
+    Only where the start was said early on; a note dictated after the job has none.
+    """
+    first = next((m.time_ms for m in context.motions if m.what in ("start", "zero")), None)
+    if first is None or not sentences or first - sentences[0].start_ms > 0.4 * (sentences[-1].end_ms - sentences[0].start_ms):
+        return
+    for i, m in enumerate(context.mentions):
+        if m.start_ms < first and m.standing in SIGHT and m.feature not in EVENTS and m.feature not in context.above_ground:
+            context.mentions[i] = replace(m, relation="echo", about=None, all_of_kind=False, rule="before the start")
 
 
 def _on_the_phone(sentence: Sentence, context: Context) -> bool:
@@ -304,7 +324,7 @@ def _note(view: View, notes: list[Thing], context: Context) -> None:
 def _event(view: View, thing: Thing, context: Context) -> None:
     sentence, feature = view.sentence, thing.feature
     kind = talk.silenced(sentence, thing.start, thing.end)
-    if kind and kind not in ("ahead", "bystander", "teaching"):
+    if kind and kind not in ("bystander", "teaching") and not (kind == "ahead" and feature in (*REQUESTS, "locate", "counter-reset", "flush-arrival")):
         return
     if sentence.asks and feature not in REQUESTS and feature not in ("counter-reset", "pull-back", "start"):
         return
@@ -399,7 +419,7 @@ def _material(view: View, thing: Thing, context: Context) -> None:
 def _sizes(view: View, context: Context) -> None:
     sentence = view.sentence
     sizes = [a for a in view.attributes if a.name == "size_in"]
-    if not sizes or talk.silenced(sentence, sizes[-1].start, sizes[-1].end) in ("elsewhere", "owner-advice", "money", "hypothetical"):
+    if not sizes or sentence.asks or talk.silenced(sentence, sizes[-1].start, sizes[-1].end) in ("elsewhere", "owner-advice", "money", "hypothetical"):
         return
     verdicts = judge(sentence, Thing("pipe-size", sizes[-1].start, sizes[-1].end, "", view.things[0].entry if view.things else _NOTHING), view.things)
     if {"reported", "nothing", "denied"} & set(verdicts):
@@ -688,7 +708,9 @@ def _ditto(view: View, context: Context, words: list[str]) -> bool:
     kind = context.repeated
     if kind is None or len(words) > 12 or context.back or not (again or same):
         return False
-    if not same and not any(w in ("another", "more", "one", "same", "ditto") for w in words[:6]):
+    if not same and not any(w in ("another", "more", "ditto", "third", "fourth") for w in words[:6]):
+        return False
+    if kind == "cleanout":
         return False
     times = max(1, sum(hit.phrase in ("another one", "and another") for hit in again if hit.phrase == "another one"))
     values = _free(view)
@@ -724,7 +746,7 @@ View.quantities_elsewhere = _quantities_elsewhere  # type: ignore[attr-defined]
 
 # --- answers ---------------------------------------------------------------------------------
 
-_NO = frozenset({"no", "nope", "nah", "negative", "none"})
+_NO = frozenset({"no", "nope", "nah", "naw", "negative", "none", "not"})
 _YES = frozenset({"yes", "sure", "correct", "definitely", "absolutely", "aye", "yeah"})
 _WAIT = frozenset({"hold", "hang", "wait", "let", "okay", "well", "look", "oh"})
 

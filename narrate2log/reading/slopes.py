@@ -72,6 +72,8 @@ def _may_be_bare(sentence: Sentence, run: list[Quantity], state: SlopeState, gau
     """Whether a run of numbers without sign or unit is read off the tilt gauge."""
     if not all(_small(q) for q in run):
         return False
+    if any(q.form == "fraction" for q in run) and state.unit != "in/ft" and not gauge:
+        return False
     words = [f for f in sentence.folds if f.isalnum() or f[:1].isdigit()]
     first = run[0].start == 0 or all(w in (",", "and", "okay", "so", "now", "then", "again", "uh") for w in sentence.lowers[: run[0].start])
     recent = sentence.start_ms - state.last_ms <= RUN_ON_MS

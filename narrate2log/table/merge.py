@@ -151,7 +151,14 @@ class Gatherer:
             again = [r for r in mine if r.sense == m.sense and r.leg == at.leg]
             return again[-1:] or [self._new(m, at)]
         row = self._again(m, at, [r for r in mine if r.leg == at.leg])
+        if row is None and self._is_home(m, at):
+            return []
         return [row or self._new(m, at)]
+
+    def _is_home(self, m: Mention, at: Placement) -> bool:
+        """Whether the camera was back out by then, so that nothing new can be seen."""
+        leg = self.track.legs[at.leg]
+        return at.going == "back" and leg.home_ms is not None and m.start_ms > leg.home_ms
 
     def _once(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
         same = [r for r in mine if r.leg == at.leg]

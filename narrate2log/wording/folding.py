@@ -54,9 +54,13 @@ def english() -> Language:
 _HYPHEN = re.compile(r"(?<=[A-Za-z])-(?=[A-Za-z0-9])|(?<=[0-9])-(?=[A-Za-z])")
 
 
+# "holdin'", "goin'": the g that was not said, in as many characters.
+_DROPPED_G = re.compile(r"(?<=[a-z])in'(?![a-z])")
+
+
 def plain(text: str) -> str:
-    """Text of the same length with joining hyphens opened and quotes made straight."""
-    return _HYPHEN.sub(" ", text).replace("’", "'").replace("‘", "'")
+    """Text of the same length with joining hyphens opened, quotes made straight, dropped g's put back."""
+    return _DROPPED_G.sub("ing", _HYPHEN.sub(" ", text).replace("’", "'").replace("‘", "'"))
 
 
 @cache

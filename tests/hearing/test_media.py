@@ -2,7 +2,9 @@ import hashlib
 import logging
 import random
 import wave
+from types import SimpleNamespace
 
+import av
 import numpy as np
 import pytest
 
@@ -118,6 +120,16 @@ def test_a_hole_is_what_the_time_stamps_leave_out(time_s, hole):
     heard = 10 * SAMPLE_RATE
 
     assert media._hole_before(time_s, 100.0, heard, 60.0) == hole
+
+
+def test_a_file_that_cannot_be_followed_is_left_where_it_breaks():
+    def demux(stream):
+        yield SimpleNamespace(decode=lambda: ["frame"])
+        raise av.InvalidDataError(1, "Invalid data")
+
+    frames = media._decode_frames(SimpleNamespace(demux=demux), None)
+
+    assert list(frames) == ["frame", None]
 
 
 def test_silence_is_heard_as_silence(tmp_path):
