@@ -23,6 +23,7 @@ class Stretch:
     back_ms: Milliseconds | None
     end_ms: Milliseconds
     direction: Direction
+    zeroed: bool = False
 
 
 def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Milliseconds) -> list[Stretch]:
@@ -31,17 +32,14 @@ def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Mil
     started: Milliseconds | None = None
     pulled = False
     boundaries: list[Milliseconds] = [0]
-    places = sorted(p.time_ms for p in narration.places if p.relation == "here" and p.low_mm > 600)
     for motion in narration.motions:
         if motion.what == "start" and started is None:
             started = motion.time_ms
         elif motion.what == "pull-back" and started is not None:
             pulled = True
         elif motion.what == "zero":
-            since = zeros[-1] if zeros else 0
-            travelled = bisect_right(places, motion.time_ms) - bisect_right(places, since) > 0
             later = started is not None and motion.time_ms - started > SAME_ZERO_MS
-            if zeros and (pulled or (later and travelled)):
+            if zeros and (pulled or later):
                 entry = [t for t in entries_ms if motion.time_ms - 60_000 <= t < motion.time_ms] if pulled else []
                 boundaries.append(entry[-1] if entry else motion.time_ms)
                 zeros.append(motion.time_ms)
@@ -57,7 +55,7 @@ def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Mil
         known = start if start is not None else zero
         back = next((m.time_ms for m in inside if m.what == "pull-back" and known is not None and m.time_ms > known + 3000), None)
         at = zero if zero is not None else start if start is not None else begin
-        stretches.append(Stretch(i + 1, begin, at, start, back, end, _direction(narration, begin, (known if known is not None else end) + 30_000)))
+        stretches.append(Stretch(i + 1, begin, at, start, back, end, _direction(narration, begin, (known if known is not None else end) + 30_000), zero is not None))
     return stretches
 
 

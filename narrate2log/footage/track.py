@@ -83,7 +83,7 @@ class Track:
             return self._by_counter(stretch, time_ms)
         leg = self.legs[stretch.leg]
         anchors = leg.back if going == "back" else leg.out
-        if not leg.ordered or len(anchors) == 0 or (len(leg.out) < 2 and time_ms > stretch.zero_ms):
+        if not leg.ordered or len(anchors) == 0 or (len(leg.out) < 2 and leg.out[0].distance_mm == 0 and time_ms > stretch.zero_ms):
             return Placement(stretch.leg, going, None, None, None, "none")
         if going == "out" and time_ms < anchors[0].time_ms:
             first = anchors[0]
@@ -153,7 +153,9 @@ def keep_consistent(anchors: Sequence[Anchor], fastest: float, sign: int) -> tup
 
 
 def _leg_track(stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | None, far: Anchor | None) -> LegTrack:
-    zero = Anchor(stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms, 0, round(0.4 * MM_PER_FOOT), "zero", 3.0)
+    # where neither a start nor a zeroing was said, zero is only likely
+    sure = 3.0 if stretch.start_ms is not None or stretch.zeroed else 0.5
+    zero = Anchor(stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms, 0, round(0.4 * MM_PER_FOOT), "zero", sure)
     out = [a for a in anchors if a.time_ms <= (stretch.back_ms or a.time_ms) and a.time_ms > zero.time_ms]
     if far is not None:
         out = sorted([*out, far], key=lambda a: a.time_ms)

@@ -7,6 +7,7 @@ from typing import Literal
 
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.quantities import Quantity
+from narrate2log.wording.lexicon import Hit
 
 Name = Literal["severity", "clock", "amount_pct", "amount_in", "size_in", "depth_ft"]
 # Nominal bores of house and street sewers, inches (TRADE: laterals 4 to 6, mains from 8).
@@ -77,9 +78,17 @@ def _clock_talk(sentence: Sentence) -> bool:
     )
 
 
+def _interjected(sentence: Sentence, hit: Hit) -> bool:
+    """ "Right, so" and "..., right?" are no side of the pipe."""
+    if sentence.folds[hit.start : hit.end] != ("right",):
+        return False
+    closed = hit.end == len(sentence.tokens) or sentence.tokens[hit.end].is_punct
+    return closed and (hit.start == 0 or (sentence.asks and hit.end >= len(sentence.tokens) - 1))
+
+
 def _clocks(sentence: Sentence, quantities: list[Quantity]) -> list[Attribute]:
     hours = _hours(sentence, quantities)
-    sides = sorted((h for h in sentence.hits if h.entry.section == "clock"), key=lambda h: (h.start - h.end, h.start))
+    sides = sorted((h for h in sentence.hits if h.entry.section == "clock" and not _interjected(sentence, h)), key=lambda h: (h.start - h.end, h.start))
     kept: list[Attribute] = []
     for hit in sides:
         if not any(hit.start < a.end and a.start < hit.end for a in kept):
@@ -119,12 +128,13 @@ def find_attributes(sentence: Sentence, quantities: list[Quantity]) -> list[Attr
             found.append(Attribute("size_in", round(q.value, 1), q.start, q.end))
         elif q.kind == "inch" and not q.signed:
             found.append(Attribute("amount_in", q.high, q.start, q.end))
-        elif q.kind in ("foot", "metre") or (q.kind == "bare" and locating):
+        elif q.kind in ("foot", "metre", "bare"):
             after = sentence.folds[q.end : q.end + 2]
             deep = "deep" in after or "down" in after[:1] or "depth" in sentence.folds or "deep" in sentence.folds
-            if (locating or "locator" in sentence.folds) and deep and not any(w in _ASIDE for w in after[:1]):
+            if (locating or "locator" in sentence.folds or "deep" in after or "depth" in sentence.folds[max(0, q.start - 3) : q.start]) and deep and not any(w in _ASIDE for w in after[:1]):
                 feet = q.value * FEET_PER_METRE if q.kind == "metre" else q.value
-                if feet < 30 and (q.kind != "bare" or "deep" in after):
+                named = "deep" in after or "depth" in sentence.folds[max(0, q.start - 3) : q.start]
+                if feet < 30 and (q.kind != "bare" or named):
                     found.append(Attribute("depth_ft", round(feet, 2), q.start, q.end))
     # a longer phrase beats one inside it ("quarter pipe" beats "quarter")
     found = [

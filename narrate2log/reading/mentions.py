@@ -55,6 +55,10 @@ class Context:
     repeated: str | None = None
     above_ground: frozenset[str] = frozenset()
 
+    def told_amounts(self) -> list[int]:
+        """The last mentions, of which an amount may have been told just before."""
+        return [i for i in range(max(0, len(self.mentions) - 3), len(self.mentions))]
+
     def open_at_back(self, sentence: Sentence) -> bool:
         """Whether "out" may be out of a belly on the way home rather than out of the pipe."""
         near = [m for m in self.mentions[-4:] if sentence.start_ms - m.end_ms <= TOPIC_MS]
@@ -125,6 +129,8 @@ def _on_the_phone(sentence: Sentence, context: Context) -> bool:
 def _view(sentence: Sentence, lexicon: Lexicon, context: Context) -> View:
     quantities = find_quantities(sentence)
     things = name_things(sentence, lexicon)
+    if {"worst", "deepest"} & set(sentence.folds) and any(context.mentions[i].fields.amount_pct for i in context.told_amounts()):
+        quantities = [replace(q, kind="percent") if q.kind == "bare" and not q.signed and 5 <= q.value <= 100 else q for q in quantities]
     zeroing = any(thing.feature == "counter-reset" for thing in things)
     kinds = talk.kinds(sentence)
     quiet = bool(kinds & {"teaching", "hypothetical", "looking-for", "elsewhere", "owner-advice", "ahead"})
@@ -189,6 +195,9 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         context.topic_ms = sentence.end_ms
         repeated = [context.mentions[i].feature for i in findings if context.mentions[i].standing == "seen"]
         context.repeated = repeated[0] if repeated else context.repeated
+    elif any(context.mentions[i].feature == "locate" for i in made):
+        context.topic = [i for i in made if context.mentions[i].feature == "locate"]
+        context.topic_ms = sentence.end_ms
     elif made and len(context.mentions) > before:
         context.topic_ms = min(context.topic_ms, sentence.start_ms - TOPIC_MS // 2)
 
@@ -298,11 +307,15 @@ def _fields(values: dict[str, object]) -> Fields:
 # --- notes and events ------------------------------------------------------------------------
 
 
+# Of several causes named in one limitation the first of these is meant.
+CAUSES = ["lens", "head", "gauge", "house", "water", "reach"]
+
+
 def _note(view: View, notes: list[Thing], context: Context) -> None:
     """One note row for the sentence; the defects it names are told again at most."""
     note = next((t for t in notes if t.feature == "recommendation"), notes[0])
     place = _pick_place(view, note.start)
-    causes = [hit.entry["kind"] for hit in view.sentence.cues("limits.toml")]
+    causes = sorted((hit.entry["kind"] for hit in view.sentence.cues("limits.toml")), key=CAUSES.index)
     mention = _base(view, note.start, note.feature, "seen", f"notes: {note.phrase}")
     mention = replace(mention, place=place, placed=note.feature == "limitation" or place is not None)
     if note.feature == "limitation":
@@ -326,7 +339,7 @@ def _event(view: View, thing: Thing, context: Context) -> None:
     kind = talk.silenced(sentence, thing.start, thing.end)
     if kind and kind not in ("bystander", "teaching") and not (kind == "ahead" and feature in (*REQUESTS, "locate", "counter-reset", "flush-arrival")):
         return
-    if sentence.asks and feature not in REQUESTS and feature not in ("counter-reset", "pull-back", "start"):
+    if sentence.asks and feature not in REQUESTS and feature not in ("counter-reset", "pull-back", "start", "flush-arrival"):
         return
     if sentence.asks and sentence.folds[0] in ASKING and feature in ("counter-reset", "pull-back", "start", "end-of-run"):
         return
@@ -450,7 +463,7 @@ _NOTHING = _Nothing()
 def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "echo"]:
     clauses = view.sentence.clauses
     for hit in view.sentence.cues("relation.toml", "another"):
-        if clauses[hit.start] == clauses[thing.start] and hit.end <= thing.start + 1 and thing.start - hit.end <= 3:
+        if (clauses[hit.start] == clauses[thing.start] or hit.start <= 1) and hit.end <= thing.start + 1 and thing.start - hit.end <= 3:
             return "another"
         if hit.start >= thing.end and hit.start - thing.end <= 2 and hit.phrase.split()[0] in ("also", "too", "again"):
             return "another"
@@ -488,14 +501,17 @@ def _general(view: View, thing: Thing, answered: bool) -> bool:
 
 def _finding(view: View, thing: Thing, context: Context) -> None:
     sentence, feature = view.sentence, thing.feature
+    verdicts = judge(sentence, thing, view.things)
     silent = talk.silenced(sentence, thing.start, thing.end)
-    if silent:
+    told = "reported" in verdicts and verdicts["reported"].start < thing.start
+    if silent and not (told and silent in ("elsewhere", "bystander", "ahead")):
+        return
+    if talk.is_general(sentence, thing.start, thing.end):
         return
     topic = [context.mentions[i].feature for i in context.topic]
     if feature in ("belly", "water-level") and "house-trap" in topic and sentence.start_ms - context.topic_ms <= TOPIC_MS:
         _echo(view, context, context.topic[-1:], {}, "water in a trap")
         return
-    verdicts = judge(sentence, thing, view.things)
     if "nothing" in verdicts and "reported" not in verdicts and not ("denied" in verdicts and verdicts["denied"].start > verdicts["nothing"].start):
         if {"that", "this", "it"} & set(sentence.folds[:4]) and feature in topic:
             _echo(view, context, context.topic[-1:], {}, "supposed of the last thing")
@@ -550,6 +566,9 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         _pool(context, sentence.index, base)
         return
     index = context.say(base)
+    if standing == "possible":
+        context.asked = [index]
+        context.asked_sentence = sentence.index
     if thing.entry["extent"] and standing in SIGHT and not context.back:
         if ends:
             context.open = [i for i in context.open if context.mentions[i].feature != feature]
@@ -621,6 +640,10 @@ def _echo(view: View, context: Context, about: list[int], values: dict[str, obje
         while target.about is not None:
             i = target.about
             target = context.mentions[i]
+        if target.feature in NO_CLOCK:
+            values = {k: v for k, v in values.items() if not k.startswith("clock")}
+        if target.feature in context.above_ground:
+            values = {k: v for k, v in values.items() if k.startswith("clock") or k == "depth_ft"}
         echo = _base(view, 0, target.feature, standing or target.standing, rule, "echo")
         far = [s for s in view.said if s.what == "end"]
         length = [s for s in view.said if s.what == "length"]
@@ -657,9 +680,14 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
         context.open.remove(last)
         context.topic, context.topic_ms = [last], sentence.end_ms
         return
+    _take_back(view, context, words)
     values = _last_value(view, _free(view))
+    depths = [a for a in view.attributes if a.name == "depth_ft"]
+    if depths and fresh and context.mentions[context.topic[-1]].feature == "locate":
+        _echo(view, context, context.topic[-1:], {"depth_ft": depths[0].value}, "its depth")
+        return
     open_water = [i for i in context.open if context.mentions[i].feature in ("belly", "deposit", "grease", "corrosion", "scale")]
-    graded = {k: v for k, v in values.items() if k != "severity"} or (values and len(words) <= 12)
+    graded = {k: v for k, v in values.items() if k != "severity"} or (values and len(words) <= 18)
     if graded and (fresh or open_water) and len(words) <= 25:
         about = context.topic[-1:] if fresh else open_water[-1:]
         if open_water and "amount_pct" in values and context.mentions[about[0]].feature not in ("roots", "grease", "deposit", "belly", "scale", "corrosion"):
@@ -681,6 +709,27 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
     if fresh and near and judged and len(words) <= 22 and not view.quantities_elsewhere():
         _echo(view, context, context.topic[-1:], {}, "a remark on it", standing=_hedge_standing(view))
         _keep_topic(context, context.topic[-1:], sentence)
+
+
+_INSTEAD = ({"it", "is"}, {"that", "is"}, {"wait"}, {"sorry"}, {"nothing"}, {"just"}, {"my"})
+
+
+def _take_back(view: View, context: Context, words: list[str]) -> None:
+    """ "No, sorry, it's a scratch": what was claimed a moment ago is denied.
+
+    Only where the sentence names none of the tool's things and sets something in its place.
+    """
+    lowers = view.sentence.lowers
+    if lowers[0] not in _NO or len(lowers) < 2 or not (view.sentence.tokens[1].is_punct or lowers[1] in ("it", "that", "wait", "sorry")):
+        return
+    if view.quantities or not any(w <= set(words) for w in _INSTEAD) or not context.topic:
+        return
+    if view.sentence.start_ms - context.topic_ms > TOPIC_MS // 2:
+        return
+    for i in context.topic:
+        m = context.mentions[i]
+        if m.standing in SIGHT and m.about is None and m.sentence >= view.sentence.index - 2 and m.feature not in context.above_ground:
+            context.mentions[i] = replace(m, standing="not-seen", fields=_only_clock(m.fields))
 
 
 def _hedge_standing(view: View) -> Standing | None:
@@ -748,7 +797,13 @@ View.quantities_elsewhere = _quantities_elsewhere  # type: ignore[attr-defined]
 
 _NO = frozenset({"no", "nope", "nah", "naw", "negative", "none", "not"})
 _YES = frozenset({"yes", "sure", "correct", "definitely", "absolutely", "aye", "yeah"})
-_WAIT = frozenset({"hold", "hang", "wait", "let", "okay", "well", "look", "oh"})
+_WAIT = frozenset({"hold", "hang", "wait", "let", "okay", "well", "look", "oh", "ha", "hmm", "on", "ah"})
+
+
+def _stands_alone(sentence: Sentence, word: str) -> bool:
+    """Whether a "no" answers by itself rather than denying the thing named after it."""
+    i = sentence.folds.index(word)
+    return i + 1 >= len(sentence.tokens) or sentence.tokens[i + 1].is_punct or sentence.folds[i + 1] in ("it", "that", "wait", "sorry", "a", "ma'am", "sir", "nothing", "i", "there")
 
 
 def _answer(view: View, context: Context) -> None:
@@ -762,9 +817,11 @@ def _answer(view: View, context: Context) -> None:
     words = [f for f in sentence.folds if f.isalnum()]
     if not words:
         return
-    denied = words[0] in _NO or words[:3] in (["it", "is", "not"], ["that", "is", "not"], ["not", "a"]) or (words[0] in ("oh", "well", "um", "okay", "hmm") and words[1:2] and words[1] in _NO)
+    opens = next((j for j, w in enumerate(words[:3]) if w in _NO and (j == 0 or words[j - 1] in _WAIT)), None)
+    stands = opens is not None and _stands_alone(sentence, words[opens])
+    denied = stands or words[:3] in (["it", "is", "not"], ["that", "is", "not"], ["not", "a"])
     denied = denied or ("just" in words[:4] and words[0] in ("it", "that") and not view.things)
-    affirmed = words[0] in _YES or words[:3] in (["it", "is", "a"], ["that", "is", "a"])
+    affirmed = words[0] in _YES or words in (["it", "is"], ["they", "are"], ["it", "be"], ["it", "is", "yes"]) or words[:3] in (["it", "is", "a"], ["that", "is", "a"])
     doubted = bool([h for h in sentence.cues("standing.toml", "hedged")]) or ("tell" in words and "not" in words)
     if denied:
         for i in context.asked:
@@ -772,7 +829,7 @@ def _answer(view: View, context: Context) -> None:
         context.asked = []
     elif affirmed:
         named = {t.feature for t in view.things}
-        if words[0] in _YES or named & {context.mentions[i].feature for i in context.asked}:
+        if words[0] in _YES or len(words) <= 3 or named & {context.mentions[i].feature for i in context.asked}:
             for i in context.asked:
                 context.mentions[i] = replace(context.mentions[i], standing="seen", doubts=())
         else:

@@ -87,6 +87,18 @@ def _classify(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> Litera
     return None
 
 
+_UP_TO = (("to",), ("through",), ("till",), ("until",), ("up", "to"), ("out", "to"), ("-",))
+
+
+def _begins_stretch(sentence: Sentence, quantities: list[Quantity], i: int, used: set[int]) -> bool:
+    """Whether a bare number and the next are the ends of a stretch: "thirty to fifty five"."""
+    if i + 1 >= len(quantities) or i + 1 in used:
+        return False
+    a, b = quantities[i], quantities[i + 1]
+    whole = a.kind == "bare" and a.form in ("integer", "mixed", "decimal") and not a.signed and not b.signed
+    return whole and b.kind in ("bare", "foot", "metre") and b.value > a.value + 0.9 and sentence.lowers[a.end : b.start] in _UP_TO
+
+
 def find_places(
     sentence: Sentence, quantities: list[Quantity], used: set[int], unit: LengthUnit, elsewhere: bool, thing_starts: set[int]
 ) -> list[Said]:
@@ -97,8 +109,10 @@ def find_places(
         if i in used or q.kind not in ("foot", "metre", "bare"):
             continue
         span = sentence.lowers[previous[0].end : q.start] if previous else ()
-        stretch = bool(previous) and span in (("to",), ("through",), ("till",), ("until",), ("up", "to"), ("out", "to"), ("-",))
+        stretch = bool(previous) and span in _UP_TO
         role = _classify(sentence, q, thing_starts)
+        if role is None and _begins_stretch(sentence, quantities, i, used):
+            role = "place"
         if role is None and stretch:
             role = "place"
         if role is None and found and previous and set(span) & TAKEN_BACK and len(span) <= 6 and q.kind == "bare" and not q.signed and q.value > 0:

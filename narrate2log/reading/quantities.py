@@ -79,6 +79,10 @@ def _simple(sentence: Sentence, number: Number, after: dict[int, list[Hit]], bef
     unit = _unit_at(after, end)
     if unit is None and number.form == "fraction" and lowers[end : end + 2] in (("of", "an"), ("of", "a")):
         unit = _unit_at(after, end + 2)
+    if unit is None and end < len(lowers) and lowers[end] == ",":
+        apart = _unit_at(after, end + 1)
+        rate = _unit_at(after, apart.end) if apart is not None else None
+        unit = apart if rate is not None and rate.entry["kind"] == "per-foot" else None
     if unit is None and number.form == "fraction" and end < len(lowers) and lowers[end] in ("an", "a"):
         unit = _unit_at(after, end + 1)
     if unit is None and end + 2 < len(lowers) and lowers[end : end + 2] == ("or", "so"):
@@ -192,7 +196,8 @@ def _ranges(sentence: Sentence, found: list[Quantity]) -> list[Quantity]:
         if joined:
             last = joined[-1]
             link = sentence.lowers[last.end : quantity.start]
-            same = last.kind in ("bare", quantity.kind) and quantity.kind in ("foot", "metre", "bare", "inch", "percent")
+            plain_series = link == (",",) and last.value < 10
+            same = not plain_series and last.signed is None and quantity.signed is None and last.kind in ("bare", quantity.kind) and quantity.kind in ("foot", "metre", "bare", "inch", "percent")
             close = 0 < quantity.value - last.value <= max(1.0, 0.12 * quantity.value)
             if link in (("to",), ("or",), ("-",)):
                 close = 0 < quantity.value - last.value <= max(1.0, 0.34 * quantity.value) and quantity.kind in ("foot", "metre", "inch")

@@ -25,7 +25,7 @@ class SlopeState:
     count: int = 0
     last_ms: Milliseconds = -RUN_ON_MS
     last_footage: float = 0.0
-    fixture: bool = False
+    armed_ms: Milliseconds = -RUN_ON_MS
 
 
 def _taken_back(sentence: Sentence, a: Quantity, b: Quantity) -> bool:
@@ -54,10 +54,10 @@ def _blocked(sentence: Sentence, q: Quantity) -> bool:
 def _series(sentence: Sentence, quantities: list[Quantity]) -> list[list[int]]:
     """Indexes of quantities that follow each other with only commas, "and", "then" or "again" between."""
     runs: list[list[int]] = []
-    links = {",", "and", "then", "again", "still", "now", "."}
+    links = {",", "and", "then", "again", "still", "now"}
     for i, q in enumerate(quantities):
         between = sentence.lowers[quantities[i - 1].end : q.start] if i else ()
-        if runs and runs[-1][-1] == i - 1 and all(word in links for word in between):
+        if runs and runs[-1][-1] == i - 1 and between and all(word in links for word in between):
             runs[-1].append(i)
         else:
             runs.append([i])
@@ -77,11 +77,15 @@ def _may_be_bare(sentence: Sentence, run: list[Quantity], state: SlopeState, gau
     words = [f for f in sentence.folds if f.isalnum() or f[:1].isdigit()]
     first = run[0].start == 0 or all(w in (",", "and", "okay", "so", "now", "then", "again", "uh") for w in sentence.lowers[: run[0].start])
     recent = sentence.start_ms - state.last_ms <= RUN_ON_MS
+    if sentence.asks and not gauge:
+        return False
+    if sentence.start_ms - state.armed_ms <= RUN_ON_MS and first:
+        return True
     zeros = all(q.value == 0 for q in run)
     if len(run) >= 3 and first and not (run[0].value < run[1].value < run[2].value and run[0].value >= 3):
         return True
     if zeros:
-        return flat or gauge or (state.count >= 1 and first and len(words) <= 4 and not state.fixture)
+        return flat or gauge or (state.count >= 1 and first and len(words) <= 5)
     if len(run) == 2 and first and state.count >= 2 and abs(run[0].value - run[1].value) <= 6:
         return True
     if run[0].form in ("decimal", "fraction") and first and state.count >= 1 and abs(run[0].value) < 10 and state.last_footage > 12:
@@ -105,6 +109,11 @@ def find_slopes(
     head = bool(sentence.cues("slope.toml", "head"))
     clauses = sentence.clauses
     taken: set[int] = set()
+    for name, unit in (("percent", "pct"), ("degree", "deg")):
+        if gauges and name in sentence.folds and not any(q.kind in UNIT for q in quantities):
+            state.unit = unit  # type: ignore[assignment]
+    if gauges and not quiet and not any(_small(q) for q in quantities):
+        state.armed_ms = sentence.end_ms
     for run in _series(sentence, quantities):
         members = [quantities[i] for i in run]
         explicit = [

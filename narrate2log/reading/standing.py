@@ -47,6 +47,12 @@ def _list_only(sentence: Sentence, start: int, end: int, things: list[Thing]) ->
     return all(i in inside or sentence.lowers[i] in links for i in range(start, end))
 
 
+# With these the narrator turns from what was told to what the camera shows.
+_CAMERA_NOW = ("but", ", i", "i do", "sure enough", "here is", "what we have", "what i have", "i see", "i have not", "what i see", "and there is", "well there is")
+# Two of these that reach one thing cancel each other ("there isn't a joint without roots").
+_LACKS = ("without", "free of", "clear of", "devoid", "free from")
+
+
 def _forward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -> bool:
     if hit.end > thing.start:
         return False
@@ -56,8 +62,8 @@ def _forward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) ->
     gap = thing.start - hit.end
     if effect == "reported":
         # hearsay runs on through "and" but not past "but" or a new "I"
-        between = sentence.lowers[hit.end : thing.start]
-        return "but" not in between and not (", i" in " ".join(between) or "i do" in " ".join(between))
+        between = " ".join(sentence.folds[hit.end : thing.start])
+        return not any(f" {turn} " in f" {between} " for turn in _CAMERA_NOW)
     if effect == "denied":
         if same and gap <= REACH["denied"]:
             return "," not in sentence.lowers[hit.end : thing.start] or _list_only(sentence, hit.end, thing.start, things)
@@ -93,6 +99,7 @@ def _backward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -
 def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Verdict]:
     """The deciding cue of each effect that reaches the thing."""
     verdicts: dict[str, Verdict] = {}
+    denials = 0
     for hit in sentence.cues("standing.toml"):
         if hit.start < thing.end and thing.start < hit.end and hit.entry["effect"] != "denied":
             # a cue may hold the thing's own words ("crack or stain"), a scoped one may not
@@ -109,4 +116,8 @@ def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Ve
             old = verdicts.get(hit.entry["effect"])
             if old is None or hit.start > old.start:
                 verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
+            denials += hit.entry["effect"] == "denied" and reach == "forward"
+    lacking = verdicts.get("denied")
+    if lacking and denials >= 2 and any(word in (lacking.cue or "") for word in _LACKS):
+        del verdicts["denied"]
     return verdicts

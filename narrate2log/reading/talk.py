@@ -34,8 +34,28 @@ def silenced(sentence: Sentence, start: int, end: int) -> str | None:
             continue
         if kind in _YIELDS and hit.start >= start and points_here(sentence, start + 1):
             continue
+        if kind in _YIELDS and hit.start >= end and clauses[hit.start] > clauses[start]:
+            continue
         return str(kind)
     return None
+
+
+# After a bare thing at the head of a sentence these make it a general truth ("roots always ...").
+_GENERAL = frozenset(
+    "always often usually sometimes generally will can tend love like go get grow follow stick collect do find need want"
+    " rust crack move happen cause make build settle last keep are never seek catch hang start wear rot".split()
+)
+
+
+def is_general(sentence: Sentence, start: int, end: int) -> bool:
+    """Whether the sentence speaks of such things at large: "roots always go for the joints"."""
+    folds = sentence.folds
+    head = all(f in ("and", "so", "well", "see", ",", "because", "old", "but", "a", "an", "where") for f in folds[:start])
+    if not head or end >= len(folds):
+        return False
+    following = folds[end + 1] if folds[end] in ("joint", "pipe", "line") and end + 1 < len(folds) else folds[end]
+    plural = sentence.lowers[end - 1].endswith("s") or folds[start - 1 : start] not in (("a",), ("an",)) or following in ("will", "can")
+    return following in _GENERAL and plural and not (following in ("get", "go", "are") and "here" in folds)
 
 
 def kinds(sentence: Sentence) -> set[str]:

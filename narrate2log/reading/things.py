@@ -23,6 +23,11 @@ class Thing:
     material: str | None = None
 
 
+def _listed(sentence: Sentence, a: Hit, b: Hit) -> bool:
+    """Whether the two stand side by side in a list, and so are two things."""
+    return bool({",", "or", "and"} & set(sentence.lowers[min(a.end, b.end) : max(a.start, b.start)]))
+
+
 def _near(a: Hit, b: Hit) -> bool:
     return max(a.start, b.start) - min(a.end, b.end) <= COVER_REACH
 
@@ -46,6 +51,7 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
         if hit.entry["key"] in (other.entry["covers"] or ())
         and clauses[hit.start] == clauses[other.start]
         and _near(hit, other)
+        and (hit.entry["kind"] == "landmark" or not _listed(sentence, hit, other))
     }
     kept = sorted((hit for hit in kept if id(hit) not in covered), key=lambda hit: hit.start)
     return [

@@ -57,6 +57,9 @@ def _finished(row: Row, rows: list[Row], track: Track) -> Row:
             if r.leg == row.leg and r.placement.distance_mm is not None and r.placement.distance_mm > row.placement.distance_mm
             and (r.feature == "material" if row.until == "material" else r.feature in ("end-of-run", "city-connection"))
         ]
+        if not later and row.until == "end":
+            later = [r.placement.distance_mm for r in rows if r.leg == row.leg and r.placement.distance_mm is not None]
+            later = [max(later)]
         if later:
             row.end_mm = min(later)
     if row.end_mm is not None and row.placement.distance_mm is not None and row.end_mm <= row.placement.distance_mm:

@@ -11,6 +11,8 @@ from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 # How long talk stays at one thing without naming a place, and how far apart two of a kind must be.
 TALK_MS = 10_000
 STAND_MS = 45_000
+# A thing named anew after a longer silence than this is taken for the next of its kind.
+BREATH_MS = 4_000
 NEAR_MM = 2.5 * MM_PER_FOOT
 # On the way home a re-telling may be this far off, whichever is larger: feet, or a share of the way.
 HOME_MM = 12 * MM_PER_FOOT
@@ -246,15 +248,17 @@ class Gatherer:
             on = [r for r in rows if r.covers(at.distance_mm, NEAR_MM)]
             if on and not (differs and on[-1] is last):
                 return on[-1]
+            if m.ends and not last.ended and last.feature in STRETCHES:
+                return last
             open_ones = [r for r in rows if _is_open(r) and r.placement.distance_mm is not None and r.placement.distance_mm <= at.distance_mm]
             if open_ones:
                 return open_ones[-1]
             return last if since <= TALK_MS // 2 and (m.corrects or last.placement.basis != "spoken") else None
-        if _is_open(last) and last.feature in STRETCHES:
+        if last.feature in STRETCHES and not last.ended and (_is_open(last) or m.ends or m.relation == "same" or since <= 2 * TALK_MS):
             return last
         if differs:
             return None
-        if since <= TALK_MS:
+        if since <= (TALK_MS if m.relation == "same" or last.feature in STRETCHES else BREATH_MS):
             return last
         standing_still = since <= STAND_MS and self._near(last, at, 0.6 * MM_PER_FOOT) and at.basis in ("counter", "spoken")
         if standing_still or (m.relation == "same" and since <= 2 * STAND_MS and self._near(last, at, 3 * NEAR_MM)):
