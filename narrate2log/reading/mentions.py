@@ -54,6 +54,7 @@ class Context:
     phone_until: int = -1
     repeated: str | None = None
     above_ground: frozenset[str] = frozenset()
+    summing_up: bool = False
 
     def told_amounts(self) -> list[int]:
         """The last mentions, of which an amount may have been told just before."""
@@ -133,6 +134,8 @@ def _view(sentence: Sentence, lexicon: Lexicon, context: Context) -> View:
         quantities = [replace(q, kind="percent") if q.kind == "bare" and not q.signed and 5 <= q.value <= 100 else q for q in quantities]
     zeroing = any(thing.feature == "counter-reset" for thing in things)
     kinds = talk.kinds(sentence)
+    if any(hit.entry["kind"] == "summary" for hit in sentence.cues("relation.toml", "summary")):
+        context.summing_up = context.back or bool(context.mentions)
     quiet = bool(kinds & {"teaching", "hypothetical", "looking-for", "elsewhere", "owner-advice", "ahead"})
     slopes, used = find_slopes(sentence, quantities, context.slope, quiet, zeroing)
     context.slopes += slopes
@@ -164,6 +167,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     sentence = view.sentence
     _directions(sentence, context)
     if context.back and len(sentence.tokens) <= 12 and sentence.cues("relation.toml", "home") and not context.open_at_back(sentence):
+        context.summing_up = True
         context.motions.append(Motion("home", sentence.start_ms, sentence.index))
     context.places += [s.place for s in view.said if s.what == "place"]
     here = [s for s in view.said if s.what == "place" and s.place.relation == "here"]
@@ -173,6 +177,11 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     before = len(context.mentions)
     notes = [t for t in view.things if t.entry["kind"] == "note" and not talk.silenced(sentence, t.start, t.end)]
     notes = [t for t in notes if t.feature != "limitation" or not sentence.asks]
+    notes = [t for t in notes if t.feature != "limitation" or not any(e.feature in ("pull-back", "end-of-run") for e in view.things) or "past" in sentence.folds or "further" in sentence.folds]
+    if not notes and context.summing_up and not sentence.asks and not talk.kinds(sentence) & {"owner-advice", "money", "elsewhere", "bystander", "looking-for"}:
+        order = _order(sentence)
+        if order is not None:
+            notes = [Thing("recommendation", order, order + 1, "an order in the summing up", lexicon.features["recommendation"])]
     if notes:
         _note(view, notes, context)
     else:
@@ -183,6 +192,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
                 _material(view, thing, context)
             elif thing.entry["kind"] != "note":
                 _finding(view, thing, context)
+                context.summing_up |= context.back and thing.feature in ("cleanout", "manhole")
         _sizes(view, context)
         if len(context.mentions) == before or all(
             context.mentions[i].feature in ("material", "pipe-size") for i in range(before, len(context.mentions))
@@ -308,6 +318,15 @@ def _fields(values: dict[str, object]) -> Fields:
 
 
 # Of several causes named in one limitation the first of these is meant.
+def _order(sentence: Sentence) -> int | None:
+    """Where a clause begins with what should be done: "dig it", "fracture at seventeen, excavate and replace"."""
+    for hit in sentence.cues("relation.toml", "order"):
+        before = sentence.tokens[hit.start - 1] if hit.start else None
+        if before is None or before.is_punct or before.lower in ("and", "please", "then", "so", "just", "to"):
+            return hit.start
+    return None
+
+
 CAUSES = ["lens", "head", "gauge", "house", "water", "reach"]
 
 
@@ -367,7 +386,7 @@ def _event(view: View, thing: Thing, context: Context) -> None:
             context.back = True
             context.open = []
         elif motion in ("zero", "start"):
-            context.back = False
+            context.back = context.summing_up = False
 
 
 # --- what the pipe is ------------------------------------------------------------------------
@@ -399,6 +418,8 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     asserted = any(w in _ASSERTS for w in near) or sized or alone or (opening and bool(after) and not after[0].isalpha()) or "pipe" in after or "here" in after or "from" in after
     values = _fields({"material": thing.material})
     if "reported" in verdicts:
+        told = _base(view, thing.start, "material", "reported", f"materials: {thing.phrase}")
+        context.say(replace(told, fields=values, placed=False))
         return
     base = replace(_base(view, thing.start, "material", "seen", f"materials: {thing.phrase}"), fields=values, place=_pick_place(view, thing.start))
     if context.back:
@@ -420,7 +441,7 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     doubts: tuple[str, ...] = ()
     standing: Standing = "seen"
     hedge = verdicts.get("hedged")
-    if hedge and hedge.cue and any(word in hedge.cue for word in ("might", "maybe", "not sure", "can not")):
+    if hedge and hedge.cue and any(word in hedge.cue for word in ("might", "maybe", "not sure", "can not", "possibl")):
         standing = "possible"
     change = {"change", "changes", "changed", "transition", "transitions", "switch", "into", "goes", "from"} & set(folds)
     quick = sentence.start_ms - context.material_ms <= TOPIC_MS and not change
@@ -435,13 +456,14 @@ def _sizes(view: View, context: Context) -> None:
     if not sizes or sentence.asks or talk.silenced(sentence, sizes[-1].start, sizes[-1].end) in ("elsewhere", "owner-advice", "money", "hypothetical"):
         return
     verdicts = judge(sentence, Thing("pipe-size", sizes[-1].start, sizes[-1].end, "", view.things[0].entry if view.things else _NOTHING), view.things)
-    if {"reported", "nothing", "denied"} & set(verdicts):
+    if {"nothing", "denied"} & set(verdicts):
         return
     hedged = "hedged" in verdicts or any(
         hit.start >= sizes[-1].end and not any(t.material and sizes[-1].end < t.start < hit.start for t in view.things)
         for hit in sentence.cues("standing.toml", "hedged")
     )
-    base = _base(view, sizes[-1].start, "pipe-size", "possible" if hedged else "seen", "size said")
+    standing: Standing = "reported" if "reported" in verdicts else "possible" if hedged else "seen"
+    base = replace(_base(view, sizes[-1].start, "pipe-size", standing, "size said"), placed=standing != "reported")
     context.say(
         replace(base, fields=Fields(size_in=float(sizes[-1].value)), place=_pick_place(view, sizes[-1].start), corrects=len(sizes) > 1)  # type: ignore[arg-type]
     )
@@ -544,7 +566,7 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         corrects=_corrects(view),
     )
     if sentence.asks and standing != "reported":
-        if sentence.folds[0] in ASKING and not (sentence.folds[:2] in (("do", "you"), ("can", "you")) and "see" in sentence.folds[:3]):
+        if sentence.folds[0] in ASKING and sentence.folds[:3] not in (("could", "that", "be"), ("could", "it", "be"), ("would", "that", "be")) and not (sentence.folds[:2] in (("do", "you"), ("can", "you")) and "see" in sentence.folds[:3]):
             if sentence.folds[0] in ("how", "what") or feature not in topic:
                 return
         if _answer_inside(sentence, thing):
@@ -688,6 +710,8 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
         return
     open_water = [i for i in context.open if context.mentions[i].feature in ("belly", "deposit", "grease", "corrosion", "scale")]
     graded = {k: v for k, v in values.items() if k != "severity"} or (values and len(words) <= 18)
+    if _each_at(view, context):
+        return
     if graded and (fresh or open_water) and len(words) <= 25:
         about = context.topic[-1:] if fresh else open_water[-1:]
         if open_water and "amount_pct" in values and context.mentions[about[0]].feature not in ("roots", "grease", "deposit", "belly", "scale", "corrosion"):
@@ -768,6 +792,22 @@ def _ditto(view: View, context: Context, words: list[str]) -> bool:
         base = _base(view, start, kind, "seen", "another one", "another")
         context.topic = [context.say(replace(base, fields=_fields(values), place=_pick_place(view, start), doubts=()))]
     context.topic_ms = sentence.end_ms
+    return True
+
+
+def _each_at(view: View, context: Context) -> bool:
+    """ "One at nineteen, one at twenty four": each place is one of the things just named."""
+    places = [s for s in view.said if s.what == "place"]
+    ones = sum(view.sentence.folds[max(0, s.start - 2) : s.start] == ("one", "at") for s in places)
+    fresh = bool(context.topic) and view.sentence.start_ms - context.topic_ms <= TOPIC_MS
+    if len(places) < 2 or ones < 2 or not fresh:
+        return False
+    target = context.mentions[context.topic[-1]]
+    for k, s in enumerate(places):
+        base = _base(view, s.start, target.feature, target.standing, "one of several", "another" if k else "same")
+        if k == 0:
+            base = replace(base, relation="echo", about=context.topic[-1], corrects=True)
+        context.say(replace(base, place=s.place))
     return True
 
 

@@ -99,7 +99,7 @@ def _backward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -
 def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Verdict]:
     """The deciding cue of each effect that reaches the thing."""
     verdicts: dict[str, Verdict] = {}
-    denials = 0
+    denials: set[int] = set()
     for hit in sentence.cues("standing.toml"):
         if hit.start < thing.end and thing.start < hit.end and hit.entry["effect"] != "denied":
             # a cue may hold the thing's own words ("crack or stain"), a scoped one may not
@@ -114,10 +114,15 @@ def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Ve
         )
         if reached:
             old = verdicts.get(hit.entry["effect"])
-            if old is None or hit.start > old.start:
+            later = old is not None and hit.start > old.start
+            # of hearsay the first word of it counts, of the rest the nearest
+            if old is None or (later and hit.entry["effect"] != "reported") or (not later and hit.entry["effect"] == "reported"):
                 verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
-            denials += hit.entry["effect"] == "denied" and reach == "forward"
+            if hit.entry["effect"] == "denied" and reach == "forward":
+                denials |= {hit.end}
     lacking = verdicts.get("denied")
-    if lacking and denials >= 2 and any(word in (lacking.cue or "") for word in _LACKS):
+    apart = sorted(denials)
+    twice = any(b - a > 2 for a, b in zip(apart, apart[1:], strict=False))
+    if lacking and twice and any(word in (lacking.cue or "") for word in _LACKS):
         del verdicts["denied"]
     return verdicts

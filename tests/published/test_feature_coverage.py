@@ -12,16 +12,18 @@ from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.lexicon import Lexicon, load_lexicon
 
 KEYS = {
-    "landmark": "backwater-valve bend branch city-connection cleanout house-trap manhole surface-mark tank test-tee",
-    "defect": "backfall belly blockage break collapse corrosion crack cross-bore deformation deposit foreign-object"
-    " fracture grease hole improper-connection infiltration intruding-connection intruding-seal joint-offset"
-    " lining-defect low-slope open-joint roots scale vermin",
+    "landmark": """backwater-valve bend branch city-connection cleanout house-trap manhole surface-mark tank
+        test-tee""",
+    "defect": """backfall belly blockage break collapse corrosion crack cross-bore deformation deposit
+        foreign-object fracture grease hole improper-connection infiltration intruding-connection
+        intruding-seal joint-offset lining-defect low-slope open-joint roots scale vermin""",
     "pipe": "lining material pipe-size repair",
     "water": "flow water-level",
     "event": "counter-reset end-of-run flush flush-arrival locate pull-back start water-off water-on",
     "note": "limitation recommendation",
-}  # fmt: skip
-MATERIALS = "abs asbestos-cement bituminous-fiber brick cast-iron concrete ductile-iron hdpe lead pvc steel vitrified-clay"
+}
+MATERIALS = """abs asbestos-cement bituminous-fiber brick cast-iron concrete ductile-iron hdpe lead pvc steel
+    vitrified-clay"""
 # Read from a material word and from a number, not from words of their own.
 WITHOUT_WORDS = {"material", "pipe-size"}
 
@@ -84,7 +86,7 @@ GLOSSARY = {
     "vermin": "vermin",
     "cross-bore": "cross bore",
     "cleanout": "cleanout, C.O., two-way cleanout, double cleanout",
-    "branch": "wye, Y fitting, tee, san tee, combo, tie-in, stub-out, floor drain ties in, reinstatement, lateral",
+    "branch": "wye, Y fitting, tee, san tee, combo, tie-in, stub-out, reinstatement, lateral",
     "test-tee": "test tee",
     "city-connection": "saddle, the tap, city tap, city connection, the main",
     "house-trap": "trap",
@@ -100,7 +102,7 @@ GLOSSARY = {
     "flush": "flush",
     "pull-back": "retract, pull back",
     "counter-reset": "zero the counter",
-    "locate": "located, got the sonde, got the beacon, got the transmitter right here, locator says",
+    "locate": "located, got the sonde, got the beacon",
     "end-of-run": "end of the run, abandoning the run",
     "recommendation": "have that jetted, have that snaked, needs a cutter, needs the jetter, needs an auger",
     "pvc": "PVC, plastic, schedule forty, SDR thirty-five",
@@ -127,7 +129,7 @@ GLOSSARY = {
     "limits.toml lens": "lens, fogged, steamed up",
     "limits.toml head": "skid",
     "limits.toml reach": "stuck, hung up",
-    "severity.toml minor": "slight, small, little, light, tiny, just a hair, not much, nothing to worry about",
+    "severity.toml minor": "slight, small, little, light, tiny, just a hair, nothing to worry about",
     "severity.toml moderate": "moderate, medium",
     "severity.toml severe": "heavy, bad, severe, major, wide open",
 }
@@ -136,11 +138,10 @@ GLOSSARY = {
 NO_ROW = {
     "stain": "a harmless explanation",
     "fog": "alone it is what clouds a lens",
-    "dye test": "what comes of it is told in words of its own",
-    "rewind": "as much of the recording as of the reel",
     "gouge": "no feature says that a tool scratched the wall",
+    "dye test": "what comes of it is told in words of its own",
     "service, side sewer, house line, building drain, house drain": "the pipe that is inspected",
-    "stack, vent, riser, drop, floor drain, sump": "of the house; a row only where it joins, which its own words say",
+    "stack, vent, riser, drop, floor drain, sump": "of the house; a row where it joins the pipe",
     "coupling, no-hub band, hub, bell, spigot, joint": "every joint has them",
     "reducer, bushing, transition": "a row only where the size or the material after it is said",
     "plug": "a closed end is named by what is closed",
@@ -148,9 +149,13 @@ NO_ROW = {
     "copper": "no material key; an unknown material is a row that asks",
     "quarter bubble": "a reading without a number",
     "turbulence, dry, draining": "how water looks, said of no thing",
-    "locator, sonde, beacon, transmitter, push, counter, footage, five-twelve, centering guide, brush, star, head, self-leveling, reel, pushrod, cable,"
-    " light, nozzle, slack, slip, spin, roll, snapshot, resume": "the camera, its rod and its recorder",
-}  # fmt: skip
+    "five-twelve": "a frequency",
+    "push, resume, slack, slip, spin, roll": "the camera is moved, which alone begins and ends nothing",
+    "camera, head, light, centering guide, brush, star, self-leveling": "the camera",
+    "reel, pushrod, cable, counter, footage, nozzle": "what goes with the camera",
+    "locator, sonde, beacon, transmitter": "the finder; a row only where it has found something",
+    "snapshot, rewind": "the recording",
+}
 
 TERMS = [(term, found_as) for found_as, terms in GLOSSARY.items() for term in terms.split(", ")]
 
