@@ -54,6 +54,9 @@ class Context:
     phone_until: int = -1
     repeated: str | None = None
     above_ground: frozenset[str] = frozenset()
+    countable: frozenset[str] = frozenset()
+    correcting: int = -1
+    questioned: bool = False
     summing_up: bool = False
 
     def told_amounts(self) -> list[int]:
@@ -79,9 +82,17 @@ class View:
     attributes: list[Attribute]
     said: list[Said]
     things: list[Thing]
+    correcting: bool = False
 
     def token_ms(self, i: int) -> Milliseconds:
         return self.sentence.times[min(i, len(self.sentence.times) - 1)][0]
+
+    def names_a_defect(self) -> bool:
+        return any(t.entry["kind"] in ("defect", "pipe") for t in self.things)
+
+    def quantities_elsewhere(self) -> bool:
+        """Whether a number of the sentence counts years, people or money."""
+        return any(q.kind in ("other", "year") for q in self.quantities)
 
     def words(self) -> set[str]:
         return set(self.sentence.folds)
@@ -91,6 +102,7 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
     """Read every sentence in order. `sentences` carry their lexicon hits."""
     context = Context(unit)
     context.above_ground = frozenset(k for k, e in lexicon.features.items() if e["kind"] in ("landmark", "note"))
+    context.countable = frozenset(k for k, e in lexicon.features.items() if e["kind"] == "defect") | {"branch"}
     for sentence in sentences:
         if not _on_the_phone(sentence, context):
             _read(_view(sentence, lexicon, context), lexicon, context)
@@ -121,7 +133,8 @@ def _on_the_phone(sentence: Sentence, context: Context) -> bool:
         if "phone-ends" in kinds:
             context.phone_until = -1
         return True
-    if "phone-begins" in kinds and (sentence.asks or len(sentence.tokens) > 3) and sentence.index > 2:
+    greeting = "hello" in sentence.folds
+    if "phone-begins" in kinds and sentence.index > 2 and not (greeting and not sentence.asks and len(sentence.tokens) > 3):
         context.phone_until = sentence.index + PHONE_SENTENCES if {"hello", "take", "answer"} & set(sentence.folds) else -1
         return True
     return False
@@ -132,6 +145,7 @@ def _view(sentence: Sentence, lexicon: Lexicon, context: Context) -> View:
     things = name_things(sentence, lexicon)
     if {"worst", "deepest"} & set(sentence.folds) and any(context.mentions[i].fields.amount_pct for i in context.told_amounts()):
         quantities = [replace(q, kind="percent") if q.kind == "bare" and not q.signed and 5 <= q.value <= 100 else q for q in quantities]
+    quantities = _corrected_percents(sentence, quantities)
     zeroing = any(thing.feature == "counter-reset" for thing in things)
     kinds = talk.kinds(sentence)
     if any(hit.entry["kind"] == "summary" for hit in sentence.cues("relation.toml", "summary")):
@@ -157,7 +171,21 @@ def _view(sentence: Sentence, lexicon: Lexicon, context: Context) -> View:
     )
     elsewhere = advising or told or bool(kinds - {"bystander", "ahead", "phone-ends"})
     said = find_places(sentence, quantities, used, context.unit, elsewhere, {t.start for t in things})
-    return View(sentence, quantities, attributes, said, things)
+    correcting = context.correcting == sentence.index
+    if {"strike", "scratch", "correction"} & set(sentence.folds[-4:]) or sentence.lowers[0] in ("no", "well") and len(sentence.tokens) <= 3:
+        context.correcting = sentence.index + 1
+    return View(sentence, quantities, attributes, said, things, correcting)
+
+
+def _corrected_percents(sentence: Sentence, quantities: list[Quantity]) -> list[Quantity]:
+    """ "Thirty percent, no, call it forty": the bare number after the correction is percent as well."""
+    fixed = list(quantities)
+    for i in range(1, len(fixed)):
+        a, b = fixed[i - 1], fixed[i]
+        between = set(sentence.folds[a.end : b.start])
+        if a.kind == "percent" and b.kind == "bare" and b.start - a.end <= 8 and (between & {"no", "call", "make", "sorry", "now", "rather"}):
+            fixed[i] = replace(b, kind="percent")
+    return fixed
 
 
 # --- one sentence ----------------------------------------------------------------------------
@@ -176,6 +204,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     _answer(view, context)
     before = len(context.mentions)
     notes = [t for t in view.things if t.entry["kind"] == "note" and not talk.silenced(sentence, t.start, t.end)]
+    notes = [t for t in notes if "money" not in talk.kinds(sentence) or t.feature == "limitation" or view.names_a_defect()]
     notes = [t for t in notes if t.feature != "limitation" or not sentence.asks]
     notes = [t for t in notes if t.feature != "limitation" or not any(e.feature in ("pull-back", "end-of-run") for e in view.things) or "past" in sentence.folds or "further" in sentence.folds]
     if not notes and context.summing_up and not sentence.asks and not talk.kinds(sentence) & {"owner-advice", "money", "elsewhere", "bystander", "looking-for"}:
@@ -293,6 +322,8 @@ def _put(values: dict[str, object], a: Attribute) -> None:
 
 def _corrects(view: View) -> bool:
     lowers = view.sentence.lowers
+    if view.correcting:
+        return True
     return bool(CORRECTS & set(lowers)) or ("make" in lowers and "that" in lowers) or (lowers[0] == "no" and len(lowers) > 2)
 
 
@@ -327,7 +358,7 @@ def _order(sentence: Sentence) -> int | None:
     return None
 
 
-CAUSES = ["lens", "head", "gauge", "house", "water", "reach"]
+CAUSES = ["lens", "bend", "head", "gauge", "house", "water", "reach"]
 
 
 def _note(view: View, notes: list[Thing], context: Context) -> None:
@@ -347,7 +378,8 @@ def _note(view: View, notes: list[Thing], context: Context) -> None:
                 continue
             named = True
             echo = _base(view, thing.start, thing.feature, "seen", f"named in advice: {thing.phrase}", "echo")
-            context.say(replace(echo, place=place, all_of_kind=True))
+            fields = _fields(_attributes_of(view, thing)) if note.feature == "limitation" else Fields()
+            context.say(replace(echo, place=place, all_of_kind=True, fields=fields))
     pointing = {"it", "that", "those", "them", "this", "these"} & view.words()
     if not named and pointing and view.sentence.start_ms - context.topic_ms <= TOPIC_MS // 2 and context.topic:
         _echo(view, context, context.topic[-1:], {}, "pronoun in advice")
@@ -416,6 +448,7 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     alone = len(words) <= (thing.end - thing.start) + 3
     opening = not [f for f in folds[: thing.start] if f.isalnum() and f not in ("so", "okay", "and", "now", "well", "good", "a", "the", "old", "just", "plain", "still", "that", "again", "all", "more", "back", "in")]
     asserted = any(w in _ASSERTS for w in near) or sized or alone or (opening and bool(after) and not after[0].isalpha()) or "pipe" in after or "here" in after or "from" in after
+    asserted = asserted or "hedged" in verdicts or (not definite and bool(after) and not after[0].isalpha())
     values = _fields({"material": thing.material})
     if "reported" in verdicts:
         told = _base(view, thing.start, "material", "reported", f"materials: {thing.phrase}")
@@ -484,7 +517,10 @@ _NOTHING = _Nothing()
 
 def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "echo"]:
     clauses = view.sentence.clauses
+    mass = thing.feature in ("grease", "scale", "corrosion", "belly", "flow", "deposit")
     for hit in view.sentence.cues("relation.toml", "another"):
+        if mass and "more" in hit.phrase.split():
+            continue
         if (clauses[hit.start] == clauses[thing.start] or hit.start <= 1) and hit.end <= thing.start + 1 and thing.start - hit.end <= 3:
             return "another"
         if hit.start >= thing.end and hit.start - thing.end <= 2 and hit.phrase.split()[0] in ("also", "too", "again"):
@@ -521,6 +557,10 @@ def _general(view: View, thing: Thing, answered: bool) -> bool:
     return False
 
 
+# Words that make an entry named after the way home a new entry, and no coming home.
+_MOVED = frozenset({"second", "other", "now", "next", "try", "front", "moved", "different"})
+
+
 def _finding(view: View, thing: Thing, context: Context) -> None:
     sentence, feature = view.sentence, thing.feature
     verdicts = judge(sentence, thing, view.things)
@@ -529,6 +569,8 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
     if silent and not (told and silent in ("elsewhere", "bystander", "ahead")):
         return
     if talk.is_general(sentence, thing.start, thing.end):
+        return
+    if {"lens", "glass", "screen"} & set(sentence.folds[thing.end : thing.end + 4]) and "on" in sentence.folds[thing.end : thing.end + 2]:
         return
     topic = [context.mentions[i].feature for i in context.topic]
     if feature in ("belly", "water-level") and "house-trap" in topic and sentence.start_ms - context.topic_ms <= TOPIC_MS:
@@ -560,12 +602,13 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
     base = replace(
         _base(view, thing.start, feature, standing, rule, relation),
         sure="affirmed" in verdicts,
-        home=context.back and feature in ("cleanout", "manhole", "tank"),
+        home=context.back and feature in ("cleanout", "manhole", "tank") and not _MOVED & set(sentence.folds),
         fields=_fields(values),
         place=_pick_place(view, thing.start),
         corrects=_corrects(view),
     )
-    if sentence.asks and standing != "reported":
+    stated = sentence.folds[:2] in (("there", "is"), ("there", "are"), ("i", "have"), ("we", "have"), ("i", "got"), ("we", "got"), ("it", "is"))
+    if sentence.asks and standing != "reported" and not stated:
         if sentence.folds[0] in ASKING and sentence.folds[:3] not in (("could", "that", "be"), ("could", "it", "be"), ("would", "that", "be")) and not (sentence.folds[:2] in (("do", "you"), ("can", "you")) and "see" in sentence.folds[:3]):
             if sentence.folds[0] in ("how", "what") or feature not in topic:
                 return
@@ -573,6 +616,7 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
             return
         context.asked.append(context.say(replace(base, standing="possible", doubts=("asked, and no answer heard",))))
         context.asked_sentence = sentence.index
+        context.questioned = True
         return
     if standing == "not-seen":
         pointing = sentence.folds[max(0, thing.start - 4) : thing.start]
@@ -588,9 +632,13 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         _pool(context, sentence.index, base)
         return
     index = context.say(base)
+    if standing == "reported" and any(h.start >= thing.end and h.entry["reach"] == "backward" for h in sentence.cues("standing.toml", "denied")):
+        denied = replace(base, standing="not-seen", general=True, placed=False, fields=Fields(), rule=f"{feature}: told, and not met")
+        context.say(denied)
     if standing == "possible":
         context.asked = [index]
         context.asked_sentence = sentence.index
+        context.questioned = False
     if thing.entry["extent"] and standing in SIGHT and not context.back:
         if ends:
             context.open = [i for i in context.open if context.mentions[i].feature != feature]
@@ -735,7 +783,7 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
         _keep_topic(context, context.topic[-1:], sentence)
 
 
-_INSTEAD = ({"it", "is"}, {"that", "is"}, {"wait"}, {"sorry"}, {"nothing"}, {"just"}, {"my"})
+_INSTEAD = ({"wait"}, {"sorry"}, {"nothing"}, {"scratch"}, {"hang"})
 
 
 def _take_back(view: View, context: Context, words: list[str]) -> None:
@@ -781,9 +829,9 @@ def _ditto(view: View, context: Context, words: list[str]) -> bool:
     kind = context.repeated
     if kind is None or len(words) > 12 or context.back or not (again or same):
         return False
-    if not same and not any(w in ("another", "more", "ditto", "third", "fourth") for w in words[:6]):
+    if not same and not any(w in ("another", "more", "ditto") for w in words[:3]):
         return False
-    if kind == "cleanout":
+    if len(words) > 8 or words[:2] == ["same", "difference"] or kind not in context.countable:
         return False
     times = max(1, sum(hit.phrase in ("another one", "and another") for hit in again if hit.phrase == "another one"))
     values = _free(view)
@@ -826,13 +874,6 @@ def _numbered(view: View, context: Context, words: list[str]) -> bool:
     return True
 
 
-def _quantities_elsewhere(view: View) -> bool:
-    return any(q.kind in ("other", "year") for q in view.quantities)
-
-
-View.quantities_elsewhere = _quantities_elsewhere  # type: ignore[attr-defined]
-
-
 # --- answers ---------------------------------------------------------------------------------
 
 _NO = frozenset({"no", "nope", "nah", "naw", "negative", "none", "not"})
@@ -863,6 +904,14 @@ def _answer(view: View, context: Context) -> None:
     denied = denied or ("just" in words[:4] and words[0] in ("it", "that") and not view.things)
     affirmed = words[0] in _YES or words in (["it", "is"], ["they", "are"], ["it", "be"], ["it", "is", "yes"]) or words[:3] in (["it", "is", "a"], ["that", "is", "a"])
     doubted = bool([h for h in sentence.cues("standing.toml", "hedged")]) or ("tell" in words and "not" in words)
+    if late:
+        context.asked = []
+        return
+    if not context.questioned:
+        # a doubt needs a plain yes or no
+        denied, affirmed, doubted = stands, words[0] in _YES and words[1:2] != ["but"], False
+    if words[0] in _YES and "not" not in words:
+        denied = False
     if denied:
         for i in context.asked:
             context.mentions[i] = replace(context.mentions[i], standing="not-seen", doubts=(), fields=_only_clock(context.mentions[i].fields))
@@ -879,8 +928,6 @@ def _answer(view: View, context: Context) -> None:
     elif doubted:
         for i in context.asked:
             context.mentions[i] = replace(context.mentions[i], doubts=())
-        context.asked = []
-    elif late:
         context.asked = []
 
 

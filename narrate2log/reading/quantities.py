@@ -81,8 +81,7 @@ def _simple(sentence: Sentence, number: Number, after: dict[int, list[Hit]], bef
         unit = _unit_at(after, end + 2)
     if unit is None and end < len(lowers) and lowers[end] == ",":
         apart = _unit_at(after, end + 1)
-        rate = _unit_at(after, apart.end) if apart is not None else None
-        unit = apart if rate is not None and rate.entry["kind"] == "per-foot" else None
+        unit = apart if apart is not None and apart.entry["kind"] == "per-foot" else None
     if unit is None and number.form == "fraction" and end < len(lowers) and lowers[end] in ("an", "a"):
         unit = _unit_at(after, end + 1)
     if unit is None and end + 2 < len(lowers) and lowers[end : end + 2] == ("or", "so"):

@@ -82,7 +82,8 @@ def _may_be_bare(sentence: Sentence, run: list[Quantity], state: SlopeState, gau
     if sentence.start_ms - state.armed_ms <= RUN_ON_MS and first:
         return True
     zeros = all(q.value == 0 for q in run)
-    if len(run) >= 3 and first and not (run[0].value < run[1].value < run[2].value and run[0].value >= 3):
+    climbing = len(run) >= 3 and 3 <= run[0].value < run[1].value < run[2].value
+    if len(run) >= 3 and first and (not climbing or state.count >= 4):
         return True
     if zeros:
         return flat or gauge or (state.count >= 1 and first and len(words) <= 5)

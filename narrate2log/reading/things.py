@@ -8,7 +8,7 @@ from narrate2log.reading.language import Sentence
 from narrate2log.wording.lexicon import Entry, Hit, Lexicon
 
 # How near, in tokens, a feature must be to one that it would only repeat ("saddle", "wye").
-COVER_REACH = 6
+COVER_REACH = 8
 
 
 @dataclass(frozen=True, slots=True)
@@ -49,7 +49,7 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
         for hit in kept
         for other in kept
         if hit.entry["key"] in (other.entry["covers"] or ())
-        and clauses[hit.start] == clauses[other.start]
+        and (clauses[hit.start] == clauses[other.start] or hit.entry["kind"] == "landmark")
         and _near(hit, other)
         and (hit.entry["kind"] == "landmark" or not _listed(sentence, hit, other))
     }

@@ -226,7 +226,7 @@ class Gatherer:
         """The row that a sighting tells again, or None for a new thing."""
         rows = [r for r in mine if r.standing in SEEN]
         if m.feature == "pipe-size":
-            same = [r for r in rows if r.fields.size_in == m.fields.size_in or m.start_ms - r.last_ms <= TALK_MS // 2 and m.corrects]
+            same = [r for r in rows if r.fields.size_in == m.fields.size_in or m.start_ms - r.last_ms <= 0.8 * TALK_MS]
             return same[-1] if same else None
         if m.relation == "same" and not rows:
             denied = [r for r in mine if r.standing == "not-seen" and not r.general and m.start_ms - r.last_ms <= TALK_MS]
@@ -288,7 +288,7 @@ class Gatherer:
         if m.relation == "another":
             reach = min(reach, NEAR_MM)
         if len(rows) == 1 and m.relation == "same":
-            reach *= 2.5
+            reach *= 4
         return best if score(best) <= reach else None
 
     def _home_distance(self, m: Mention, at: Placement) -> Millimetres | None:
@@ -324,7 +324,7 @@ class Gatherer:
         if not first:
             self._settle_standing(row, m)
             better = at.basis == "spoken" and row.placement.basis != "spoken" and m.place is not None and not m.ends
-            soon = m.start_ms - row.first_ms <= 4 * TALK_MS
+            soon = m.start_ms - row.first_ms <= TALK_MS
             if better and m.place is not None and m.place.relation == "here" and soon and not _is_long(row):
                 row.placement = replace(at, leg=row.leg, going=row.placement.going)
             if m.corrects and m.place is not None and at.distance_mm is not None and at.basis == "spoken" and soon:
