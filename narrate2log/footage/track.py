@@ -27,9 +27,12 @@ TALKING_SHARE = 0.25
 SPOKEN_FT = 1.1
 COUNTER_FT = 0.6
 COUNTER_SLIP = 0.02
-BRIDGE = 0.55
+BRIDGE = 1.0
 BEYOND = 0.7
+LEAST_FT = 1.2
 USUAL_FT_PER_S = 0.6
+# In a note dictated after the job a footage holds for what is said next for this long.
+RECALL_MS = 8_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -54,6 +57,7 @@ class LegTrack:
     ordered: bool
     pace_ft_s: float
     home_ms: Milliseconds | None = None
+    told: tuple[Anchor, ...] = ()
 
 
 @dataclass(frozen=True)
@@ -83,6 +87,10 @@ class Track:
             return self._by_counter(stretch, time_ms)
         leg = self.legs[stretch.leg]
         anchors = leg.back if going == "back" else leg.out
+        if not leg.ordered:
+            told = [p for p in leg.told if time_ms - RECALL_MS <= p.time_ms <= time_ms]
+            if told:
+                return _placement(stretch.leg, going, told[-1].distance_mm, told[-1].spread_mm, "spoken")
         if not leg.ordered or len(anchors) == 0 or (len(leg.out) < 2 and leg.out[0].distance_mm == 0 and time_ms > stretch.zero_ms):
             return Placement(stretch.leg, going, None, None, None, "none")
         if going == "out" and time_ms < anchors[0].time_ms:
@@ -99,7 +107,7 @@ class Track:
         share = (self.travel(time_ms) - self.travel(before.time_ms)) / whole if whole > 0 else 1.0
         distance = before.distance_mm + share * (after.distance_mm - before.distance_mm)
         bridge = BRIDGE * abs(after.distance_mm - before.distance_mm) * float(np.sqrt(max(0.0, share * (1 - share))))
-        spread = bridge + before.spread_mm * (1 - share) + after.spread_mm * share
+        spread = max(bridge, LEAST_FT * MM_PER_FOOT * (0 < share < 1)) + before.spread_mm * (1 - share) + after.spread_mm * share
         basis: Basis = "spoken" if time_ms == before.time_ms else "interpolated"
         return _placement(stretch.leg, going, distance, spread, basis)
 
@@ -161,7 +169,9 @@ def _leg_track(stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | 
         out = sorted([*out, far], key=lambda a: a.time_ms)
     back = [a for a in anchors if stretch.back_ms is not None and a.time_ms > stretch.back_ms]
     kept, aside = keep_consistent([zero, *out], FASTEST_OUT, 1)
-    ordered = len(aside) <= 0.4 * len(out) or len(out) < 5
+    # told out of order without a start: dictated after the job, so time says nothing of place
+    allowed = 0.4 if stretch.start_ms is not None else 0.15
+    ordered = len(aside) <= allowed * len(out) or len(out) < 5
     turn = stretch.back_ms
     home: list[Anchor] = []
     if turn is not None:
@@ -174,7 +184,7 @@ def _leg_track(stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | 
         aside += put
     seconds = max(1.0, (kept[-1].time_ms - kept[0].time_ms) / 1000)
     pace = kept[-1].distance_mm / MM_PER_FOOT / seconds if len(kept) > 1 else USUAL_FT_PER_S
-    return LegTrack(stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace), home_ms)
+    return LegTrack(stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace), home_ms, tuple(anchors))
 
 
 def build_track(

@@ -695,7 +695,9 @@ def _with_extent(view: View, base: Mention, thing: Thing, begins: bool, ends: bo
             iron = any(t.material for t in view.things) or {"iron", "clay", "concrete", "plastic"} & view.words()
             changes["until"] = "material" if iron else "end"
         places = [s for s in view.said if s.what == "place"]
-        if len(places) > 1 and ends and not far:
+        later = [h for h in view.sentence.cues("extent.toml", "ends") if places and h.start > places[0].start]
+        if len(places) > 1 and (ends or later) and not far:
+            changes["ends"] = True
             # "a low spot at twenty eight, and I come back out at thirty three"
             changes["place"], changes["end_place"] = places[0].place, places[-1].place
     return replace(base, **changes)  # type: ignore[arg-type]
@@ -766,6 +768,11 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
             about = open_water[-1:]
         _echo(view, context, about, values, "what was said of it", corrects=_corrects(view), standing=_hedge_standing(view))
         _keep_topic(context, about, sentence)
+        return
+    if sentence.cues("extent.toml", "rest") and context.open and len(words) <= 16 and not context.back:
+        _echo(view, context, context.open[-1:], values, "the rest of the way")
+        iron = {"iron", "clay", "concrete", "plastic"} & view.words()
+        context.mentions[-1] = replace(context.mentions[-1], until="material" if iron else "end")
         return
     inside = sentence.cues("extent.toml", "inside")
     if inside and context.open and len(words) <= 12 and not context.back:

@@ -65,6 +65,8 @@ def _classify(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> Litera
             return "behind"
         if before in BEFORE_LENGTH or after in NEXT_LENGTH:
             return "length"
+        if after == "to" and any(n.start == q.end + 1 for n in sentence.numbers):
+            return "place"
         if after in ASIDE and not (after == "to" and after2 in ("the", "manhole", "city")) and after != "from":
             return "aside"
         if after == "from" and after2 == "the":

@@ -200,6 +200,8 @@ def _ranges(sentence: Sentence, found: list[Quantity]) -> list[Quantity]:
             close = 0 < quantity.value - last.value <= max(1.0, 0.12 * quantity.value)
             if link in (("to",), ("or",), ("-",)):
                 close = 0 < quantity.value - last.value <= max(1.0, 0.34 * quantity.value) and quantity.kind in ("foot", "metre", "inch")
+            if last.start and sentence.lowers[last.start - 1] == "from":
+                close = False
             if link in (("and",), ("to",), ("through",)) and quantity.kind == "bare":
                 close = False
             if same and close and link in _RANGE_LINKS and last.low == last.high:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from statistics import fmean
 
 from narrate2log.records import Correction, Transcript
-from narrate2log.table.merge import SEEN, Row
+from narrate2log.table.merge import SEEN, STRETCHES, Row
 from narrate2log.units import MM_PER_FOOT
 
 # An interval wider than this leaves a digger guessing, so it asks. 8 ft.
@@ -35,6 +35,18 @@ def reasons_to_look(row: Row, transcript: Transcript, changes: list[Correction])
             reasons.append("no footage near it to place it by")
         elif at.low_mm is not None and at.high_mm is not None and at.high_mm - at.low_mm > WIDE_MM:
             reasons.append("its place is uncertain")
+    if row.standing == "possible" and not reasons:
+        reasons.append("said to be unsure")
+    if row.standing == "reported":
+        reasons.append("told by others, not seen")
+    if row.standing in SEEN and row.feature in STRETCHES:
+        reasons.append("where it begins and ends")
+    if row.placement.going == "back" and row.standing != "reported" and row.feature not in EVERYWHERE:
+        reasons.append("first told on the way home")
+    if len({m.fields.amount_pct for m in row.mentions if m.fields.amount_pct is not None}) > 1:
+        reasons.append("more than one amount was said")
+    if len({m.fields.clock_from for m in row.mentions if m.fields.clock_from is not None}) > 1:
+        reasons.append("more than one position round the pipe was said")
     if all(m.relation == "echo" for m in row.mentions):
         reasons.append("only told as if known before")
     if changes:

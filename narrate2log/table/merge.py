@@ -248,7 +248,7 @@ class Gatherer:
             on = [r for r in rows if r.covers(at.distance_mm, NEAR_MM)]
             if on and not (differs and on[-1] is last):
                 return on[-1]
-            if m.ends and not last.ended and last.feature in STRETCHES:
+            if m.ends and not last.ended:
                 return last
             open_ones = [r for r in rows if _is_open(r) and r.placement.distance_mm is not None and r.placement.distance_mm <= at.distance_mm]
             if open_ones:
