@@ -15,7 +15,7 @@ NOMINAL_INCHES = frozenset({1.5, 2, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18, 21, 24, 27
 # Words after "two inch" that make it a measure of something and no bore.
 _MEASURES = frozenset(
     "lip gap offset step drop crack hole of deep opening separation belly sag water wide high thick long root down apart"
-    " fracture chunk piece mass ledge break void lump per dip void from this below".split()
+    " fracture chunk piece mass up off above ledge break void lump per dip void from this below".split()
 )
 # Words after "three feet" that make it no depth below the ground.
 _ASIDE = frozenset("this off from past inside back of to short before away toward towards behind".split())

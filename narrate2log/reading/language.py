@@ -25,7 +25,7 @@ PAUSE_AFTER_COMMA_MS = 6000
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """A piece of a word: as said (lower case), folded, and the index of its word."""
+    """A piece of a word: as said (lower case), folded, its word's index, and whether it is written like a name."""
 
     lower: str
     fold: str
@@ -131,7 +131,8 @@ def _tokens(texts: Sequence[str]) -> list[Token]:
     for token in english().tokenizer(" ".join(pieces)):
         if not token.is_space:
             word = bisect_right(starts, token.idx) - 1
-            tokens.append(Token(token.lower_, fold(token.text), word, token.text[:1].isupper()))
+            name_like = token.text[:1].isupper() and not token.text.isupper()
+            tokens.append(Token(token.lower_, fold(token.text), word, name_like))
     return tokens
 
 

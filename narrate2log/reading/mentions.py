@@ -15,7 +15,7 @@ from narrate2log.reading.standing import judge
 from narrate2log.reading.things import Thing, name_things
 from narrate2log.records import Direction, Fields, Mention, Motion, SaidSlope, SpokenPlace, Standing
 from narrate2log.units import LengthUnit, Milliseconds
-from narrate2log.wording.lexicon import Lexicon
+from narrate2log.wording.lexicon import Hit, Lexicon
 
 # A remark without a thing of its own still speaks of the last one for this long.
 TOPIC_MS = 10_000
@@ -25,7 +25,7 @@ ANSWER_MS = 15_000
 PHONE_SENTENCES = 8
 NO_CLOCK = frozenset({"bend", "material", "pipe-size", "surface-mark", "city-connection", "cleanout", "manhole", "tank", "house-trap", "test-tee", "flow"})
 REQUESTS = frozenset({"flush", "water-on", "water-off"})
-ASKING = frozenset("how what where why who when which did do does can could would have has will should".split())
+ASKING = frozenset("how what where why who when which did do does can could would have has will should was were".split())
 CORRECTS = frozenset({"scratch", "sorry", "correction", "strike", "mean"})
 SIGHT = frozenset({"seen", "possible"})
 
@@ -55,7 +55,9 @@ class Context:
     repeated: str | None = None
     above_ground: frozenset[str] = frozenset()
     countable: frozenset[str] = frozenset()
+    families: dict[str, frozenset[str]] = field(default_factory=dict)
     correcting: int = -1
+    pending: tuple[int, dict[str, object]] = (-9, {})
     questioned: bool = False
     summing_up: bool = False
 
@@ -103,6 +105,8 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
     context = Context(unit)
     context.above_ground = frozenset(k for k, e in lexicon.features.items() if e["kind"] in ("landmark", "note"))
     context.countable = frozenset(k for k, e in lexicon.features.items() if e["kind"] == "defect") | {"branch"}
+    for key, entry in lexicon.materials.items():
+        context.families[entry["family"] or key] = context.families.get(entry["family"] or key, frozenset()) | {key}
     for sentence in sentences:
         if not _on_the_phone(sentence, context):
             _read(_view(sentence, lexicon, context), lexicon, context)
@@ -203,7 +207,9 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         context.slope.last_footage = here[-1].place.low_mm / 304.8
     _answer(view, context)
     before = len(context.mentions)
-    notes = [t for t in view.things if t.entry["kind"] == "note" and not talk.silenced(sentence, t.start, t.end)]
+    if sentence.folds[0] == "same" and len(sentence.tokens) > 2 and sentence.tokens[1].is_punct and view.things:
+        _ditto(view, context, ["same"])
+    notes = [t for t in view.things if t.entry["kind"] == "note" and talk.silenced(sentence, t.start, t.end) not in NOT_ADVICE]
     notes = [t for t in notes if "money" not in talk.kinds(sentence) or t.feature == "limitation" or view.names_a_defect()]
     notes = [t for t in notes if t.feature != "limitation" or not sentence.asks]
     notes = [t for t in notes if t.feature != "limitation" or not any(e.feature in ("pull-back", "end-of-run") for e in view.things) or "past" in sentence.folds or "further" in sentence.folds]
@@ -292,6 +298,9 @@ def _attributes_of(view: View, thing: Thing) -> dict[str, object]:
 
         def far(t: Thing, a: Attribute = a) -> tuple[bool, int, int]:
             gap = t.start - a.end if t.start >= a.end else a.start - t.end
+            if a.name == "clock" and t.start < a.start:
+                # a position follows what it places
+                gap = gap // 3
             # an adjective goes with the noun after it
             return (clauses[t.start] != clauses[a.start], max(0, gap), 0 if t.start >= a.end else 1)
 
@@ -349,6 +358,10 @@ def _fields(values: dict[str, object]) -> Fields:
 
 
 # Of several causes named in one limitation the first of these is meant.
+# Talk that is no advice about this pipe, whatever it says should be done.
+NOT_ADVICE = frozenset({"owner-advice", "elsewhere", "hypothetical", "looking-for", "money", "bystander"})
+
+
 def _order(sentence: Sentence) -> int | None:
     """Where a clause begins with what should be done: "dig it", "fracture at seventeen, excavate and replace"."""
     for hit in sentence.cues("relation.toml", "order"):
@@ -381,6 +394,11 @@ def _note(view: View, notes: list[Thing], context: Context) -> None:
             fields = _fields(_attributes_of(view, thing)) if note.feature == "limitation" else Fields()
             context.say(replace(echo, place=place, all_of_kind=True, fields=fields))
     pointing = {"it", "that", "those", "them", "this", "these"} & view.words()
+    amounts = {k: v for k, v in _free(view).items() if k == "amount_pct"}
+    bellies = [i for i in context.open if context.mentions[i].feature == "belly"]
+    if amounts and bellies and not named and note.feature == "limitation":
+        _echo(view, context, bellies[-1:], amounts, "amount said with a limit")
+        named = True
     if not named and pointing and view.sentence.start_ms - context.topic_ms <= TOPIC_MS // 2 and context.topic:
         _echo(view, context, context.topic[-1:], {}, "pronoun in advice")
 
@@ -449,6 +467,8 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     opening = not [f for f in folds[: thing.start] if f.isalnum() and f not in ("so", "okay", "and", "now", "well", "good", "a", "the", "old", "just", "plain", "still", "that", "again", "all", "more", "back", "in")]
     asserted = any(w in _ASSERTS for w in near) or sized or alone or (opening and bool(after) and not after[0].isalpha()) or "pipe" in after or "here" in after or "from" in after
     asserted = asserted or "hedged" in verdicts or (not definite and bool(after) and not after[0].isalpha())
+    if thing.loose:
+        thing = replace(thing, material=_of_the_family(thing, context))
     values = _fields({"material": thing.material})
     if "reported" in verdicts:
         told = _base(view, thing.start, "material", "reported", f"materials: {thing.phrase}")
@@ -481,6 +501,15 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     context.say(replace(base, standing=standing, corrects=quick and context.material is not None, doubts=doubts))
     context.material = thing.material
     context.material_ms = sentence.end_ms
+
+
+def _of_the_family(thing: Thing, context: Context) -> str | None:
+    """ "Plastic" after black plastic is that same plastic: the last material told of the family."""
+    family = thing.entry["family"]
+    for m in reversed(context.mentions):
+        if m.feature == "material" and m.fields.material in context.families.get(family, ()):
+            return m.fields.material
+    return thing.material
 
 
 def _sizes(view: View, context: Context) -> None:
@@ -581,6 +610,10 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
             _echo(view, context, context.topic[-1:], {}, "supposed of the last thing")
         return
     place_use = talk.only_a_place(sentence, thing)
+    behind = sentence.folds[max(0, thing.start - 3) : thing.start]
+    if place_use and {"behind", "past", "before", "beyond", "between"} & set(behind) and not thing.entry["place"]:
+        context.say(replace(_base(view, thing.start, feature, "seen", "named as a place", "echo"), place=None))
+        return
     if place_use and thing.entry["place"] and feature != "surface-mark" and not _entry_or_home(view, thing):
         return
     standing: Standing = "seen"
@@ -597,6 +630,9 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         standing, rule = "possible", f"{rule}; hedged: {verdicts['hedged'].cue}"
     relation = _relation(view, thing)
     values = _last_value(view, _attributes_of(view, thing))
+    if sentence.index - context.pending[0] <= 3 and standing in ("possible", "not-seen", "seen"):
+        values = {**context.pending[1], **values}
+        context.pending = (-9, {})
     if standing == "not-seen":
         values = {k: v for k, v in values.items() if k.startswith("clock")}
     base = replace(
@@ -642,7 +678,7 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
     if thing.entry["extent"] and standing in SIGHT and not context.back:
         if ends:
             context.open = [i for i in context.open if context.mentions[i].feature != feature]
-        elif index not in context.open:
+        elif index not in context.open and (feature != "crack" or begins):
             context.open = [i for i in context.open if context.mentions[i].feature != feature] + [index]
 
 
@@ -744,16 +780,17 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
     words = [f for f in sentence.folds if f.isalnum()]
     fresh = sentence.start_ms - context.topic_ms <= TOPIC_MS and bool(context.topic)
     ends = [hit for hit in sentence.cues("extent.toml", "ends") if len(words) <= 16]
-    if ends and context.open and not context.back:
-        water = {"water", "out"} & view.words()
-        bellies = [i for i in context.open if context.mentions[i].feature == "belly"]
-        last = bellies[-1] if water and bellies else context.open[-1]
+    last = _ended(view, context, ends, words) if ends and not context.back else None
+    if last is not None:
         _echo(view, context, [last], _last_value(view, _free(view)), "ends", ends=True)
         context.open.remove(last)
         context.topic, context.topic_ms = [last], sentence.end_ms
         return
     _take_back(view, context, words)
+    if words[:1] in (["same"], ["another"]) and _ditto(view, context, words):
+        return
     values = _last_value(view, _free(view))
+    vague = bool(sentence.cues("relation.toml", "vague"))
     depths = [a for a in view.attributes if a.name == "depth_ft"]
     if depths and fresh and context.mentions[context.topic[-1]].feature == "locate":
         _echo(view, context, context.topic[-1:], {"depth_ft": depths[0].value}, "its depth")
@@ -762,8 +799,18 @@ def _remark(view: View, lexicon: Lexicon, context: Context) -> None:
     graded = {k: v for k, v in values.items() if k != "severity"} or (values and len(words) <= 18)
     if _each_at(view, context):
         return
-    if graded and (fresh or open_water) and len(words) <= 25:
-        about = context.topic[-1:] if fresh else open_water[-1:]
+    breath = sentence.start_ms - context.topic_ms <= TOPIC_MS // 2
+    pointing = bool({"that", "it", "this", "those", "these", "they"} & set(words[:4]))
+    if not breath and not pointing:
+        fresh = fresh and any(k.startswith("amount") for k in values)
+    if not fresh:
+        values = {k: v for k, v in values.items() if not k.startswith("clock")}
+    if vague and not pointing:
+        context.pending = (sentence.index, {k: v for k, v in values.items() if k.startswith("clock") or k.startswith("amount")})
+        return
+    if graded and values and (fresh or open_water) and len(words) <= 25:
+        unsure = len(context.topic) > 1 and all(context.mentions[i].standing == "possible" for i in context.topic)
+        about = (context.topic[:1] if unsure else context.topic[-1:]) if fresh else open_water[-1:]
         if open_water and "amount_pct" in values and context.mentions[about[0]].feature not in ("roots", "grease", "deposit", "belly", "scale", "corrosion"):
             about = open_water[-1:]
         _echo(view, context, about, values, "what was said of it", corrects=_corrects(view), standing=_hedge_standing(view))
@@ -811,6 +858,18 @@ def _take_back(view: View, context: Context, words: list[str]) -> None:
             context.mentions[i] = replace(m, standing="not-seen", fields=_only_clock(m.fields))
 
 
+def _ended(view: View, context: Context, ends: list[Hit], words: list[str]) -> int | None:
+    """Which open stretch a remark ends: water first, else the one still talked of."""
+    bellies = [i for i in context.open if context.mentions[i].feature == "belly"]
+    if bellies and ({"water", "out", "up"} & set(words) or len(words) <= 6):
+        return bellies[-1]
+    firm = [h for h in ends if h.end - h.start > 1 or h.phrase.split("|")[0] in ("ends", "cleans")]
+    talked = [i for i in context.open if context.mentions[i].feature in {context.mentions[t].feature for t in context.topic}]
+    if firm and talked and "through" not in words:
+        return talked[-1]
+    return None
+
+
 def _hedge_standing(view: View) -> Standing | None:
     strong = [hit for hit in view.sentence.cues("standing.toml", "hedged") if hit.entry["reach"] == "sentence"]
     return "possible" if strong else None
@@ -838,7 +897,7 @@ def _ditto(view: View, context: Context, words: list[str]) -> bool:
         return False
     if not same and not any(w in ("another", "more", "ditto") for w in words[:3]):
         return False
-    if len(words) > 8 or words[:2] == ["same", "difference"] or kind not in context.countable:
+    if len(words) > 12 or words[:2] == ["same", "difference"] or kind not in context.countable:
         return False
     times = max(1, sum(hit.phrase in ("another one", "and another") for hit in again if hit.phrase == "another one"))
     values = _free(view)

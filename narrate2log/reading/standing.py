@@ -120,6 +120,9 @@ def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Ve
                 verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
             if hit.entry["effect"] == "denied" and reach == "forward":
                 denials |= {hit.end}
+    last = next((j for j in range(len(sentence.folds) - 1, -1, -1) if sentence.folds[j].isalnum()), 0)
+    if "denied" not in verdicts and last > thing.end and sentence.folds[last] in ("no", "nope", "naw"):
+        verdicts["denied"] = Verdict("denied", "no, at the end", last)
     lacking = verdicts.get("denied")
     apart = sorted(denials)
     twice = any(b - a > 2 for a, b in zip(apart, apart[1:], strict=False))

@@ -13,7 +13,10 @@ COVER_REACH = 8
 
 @dataclass(frozen=True, slots=True)
 class Thing:
-    """A feature named on tokens `start` to `end`; for a material, `material` is its key."""
+    """A feature named on tokens `start` to `end`; for a material, `material` is its key.
+
+    `loose`: the word may stand for any material of its family ("plastic").
+    """
 
     feature: str
     start: int
@@ -21,6 +24,13 @@ class Thing:
     phrase: str
     entry: Entry
     material: str | None = None
+    loose: bool = False
+
+
+def _in_a_name(sentence: Sentence, hit: Hit) -> bool:
+    """Whether the words are part of a street's or a person's name: capitals inside a sentence."""
+    words = [t for t in sentence.tokens[hit.start : hit.end] if not t.is_punct]
+    return hit.start > 0 and not sentence.tokens[hit.start - 1].is_punct and bool(words) and all(t.capital for t in words)
 
 
 def _listed(sentence: Sentence, a: Hit, b: Hit) -> bool:
@@ -37,7 +47,11 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
 
     A feature that another one covers (`covers` in the lexicon) is dropped in the same clause.
     """
-    hits = [h for h in sentence.hits if h.entry.section in ("feature", "material") and h.list in ("say", "weak")]
+    hits = [
+        h
+        for h in sentence.hits
+        if h.entry.section in ("feature", "material") and h.list in ("say", "weak", "loose") and not _in_a_name(sentence, h)
+    ]
     hits.sort(key=lambda hit: (hit.start - hit.end, hit.list == "weak", hit.start))
     kept: list[Hit] = []
     for hit in hits:
@@ -62,9 +76,10 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
             hit.phrase,
             hit.entry,
             hit.entry["key"] if hit.entry.section == "material" else None,
+            hit.list == "loose",
         )
         for hit in kept
-        if hit.list == "say" or _material_stands(sentence, hit, lexicon)
+        if hit.list in ("say", "loose") or _material_stands(sentence, hit, lexicon)
     ]
 
 

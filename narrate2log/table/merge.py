@@ -318,6 +318,9 @@ class Gatherer:
         fields = m.fields
         if row.feature in ("recommendation", "limitation", "material") and not first:
             fields = replace(Fields(), material=fields.material if m.corrects else None)
+        if not first and not m.corrects and row.fields.clock_from is not None and m.start_ms - row.first_ms > TALK_MS:
+            # told again later, a coarser position does not unsay the first
+            fields = replace(fields, clock_from=None, clock_to=None)
         row.fields = merge_fields(row.fields, fields, m.corrects)
         row.sense = row.sense or m.sense
         row.until = row.until or m.until

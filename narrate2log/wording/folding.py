@@ -17,7 +17,7 @@ CONTRACTIONS = {
     "na": "to", "ta": "to", "cannot": "can", "yep": "yes", "yeah": "yes", "yup": "yes", "em": "them",
     "ain't": "ain't", "lem": "let", "dunno": "dunno", "s": "is", "kinda": "kinda",
 }  # fmt: skip
-NOT_PLURAL = frozenset({"always", "sometimes", "perhaps", "towards", "afterwards", "backwards", "besides", "downstairs", "upstairs", "oftentimes"})
+NOT_PLURAL = frozenset({"always", "sometimes", "perhaps", "towards", "afterwards", "backwards", "besides", "downstairs", "upstairs", "oftentimes", "tops", "flats"})
 _NO_PLURAL = re.compile(r"(ss|us|is|as|os)$")
 
 

@@ -29,7 +29,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         frozenset({"key", "kind", "label", "say"}),
         frozenset({"not", "covers", "place", "extent", "motion", "needs"}),
     ),
-    "material": (frozenset({"key", "label", "say"}), frozenset({"not", "weak"})),
+    "material": (frozenset({"key", "label", "say"}), frozenset({"not", "weak", "family", "loose"})),
     "cue": (frozenset({"say"}), frozenset({"not", "effect", "kind", "reach", "over", "keep"})),
     "clock": (frozenset({"hours", "say"}), frozenset({"not"})),
     "amount": (frozenset({"percent", "say"}), frozenset({"not"})),
@@ -37,7 +37,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "mishearing": (frozenset({"read_as", "say"}), frozenset({"not", "near"})),
     "caution": (frozenset({"key", "say", "defer_to", "text"}), frozenset({"not", "features", "materials", "first"})),
 }
-PHRASE_LISTS = ("say", "not", "weak", "before", "near")
+PHRASE_LISTS = ("say", "not", "weak", "loose", "before", "near")
 CHOICES = {"kind": None, "reach": REACHES, "effect": EFFECTS}
 
 
@@ -56,7 +56,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """An entry found on folded tokens `start` to `end` (half open). `list` is `say`, `weak` or `before`."""
+    """An entry found on folded tokens `start` to `end` (half open). `list` is `say`, `weak`, `loose` or `before`."""
 
     start: int
     end: int
