@@ -22,11 +22,11 @@ ROCKING = 1.5
 LOOK_BACK = 40
 # While talking the camera mostly stands (TRADE section 6: pauses of 5 to 10 s at findings).
 TALKING_SHARE = 0.25
-# Half widths: of a footage called to the foot or half foot, of a counter (1 ft and 2 % slip), and
+# Half widths: of a footage called to the foot or half foot, of a counter (a tick and 1.3 % slip), and
 # the widening between and beyond anchors, all fitted on the narrations (tests/benchmarks/cover.py).
 SPOKEN_FT = 1.1
 COUNTER_FT = 0.6
-COUNTER_SLIP = 0.02
+COUNTER_SLIP = 0.013
 BRIDGE = 1.0
 BEYOND = 0.7
 LEAST_FT = 1.2

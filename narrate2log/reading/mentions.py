@@ -15,6 +15,7 @@ from narrate2log.reading.standing import judge
 from narrate2log.reading.things import Thing, name_things
 from narrate2log.records import Direction, Fields, Mention, Motion, SaidSlope, SpokenPlace, Standing
 from narrate2log.units import LengthUnit, Milliseconds
+from narrate2log.wording.folding import fold
 from narrate2log.wording.lexicon import Hit, Lexicon
 
 # A remark without a thing of its own still speaks of the last one for this long.
@@ -204,7 +205,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     context.places += [s.place for s in view.said if s.what == "place"]
     here = [s for s in view.said if s.what == "place" and s.place.relation == "here"]
     if here:
-        context.slope.last_footage = here[-1].place.low_mm / 304.8
+        context.slope.last_footage = max(context.slope.last_footage, here[-1].place.low_mm / 304.8)
     _answer(view, context)
     before = len(context.mentions)
     if sentence.folds[0] == "same" and len(sentence.tokens) > 2 and sentence.tokens[1].is_punct and view.things:
@@ -442,7 +443,8 @@ def _event(view: View, thing: Thing, context: Context) -> None:
 # --- what the pipe is ------------------------------------------------------------------------
 
 _ASSERTS = frozenset(
-    "is change changed changes changing transition transitions switch switched becomes become turn goes go going into"
+    fold(word)
+    for word in "is change changed changes changing transition transitions switch switched becomes become turn goes go going into"
     " start starts first piece here now from to got have have pipe run quits back line was".split()
 )
 
@@ -496,8 +498,8 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     hedge = verdicts.get("hedged")
     if hedge and hedge.cue and any(word in hedge.cue for word in ("might", "maybe", "not sure", "can not", "possibl")):
         standing = "possible"
-    change = {"change", "changes", "changed", "transition", "transitions", "switch", "into", "goes", "from"} & set(folds)
-    quick = sentence.start_ms - context.material_ms <= TOPIC_MS and not change
+    unsaid = {"then", "no", "actually", "sorry", "mean", "wait"} & set(folds) or view.correcting
+    quick = sentence.start_ms - context.material_ms <= TOPIC_MS and bool(unsaid)
     context.say(replace(base, standing=standing, corrects=quick and context.material is not None, doubts=doubts))
     context.material = thing.material
     context.material_ms = sentence.end_ms
@@ -895,9 +897,9 @@ def _ditto(view: View, context: Context, words: list[str]) -> bool:
     kind = context.repeated
     if kind is None or len(words) > 12 or context.back or not (again or same):
         return False
-    if not same and not any(w in ("another", "more", "ditto") for w in words[:3]):
+    if not same and not any(w in ("another", "more", "ditto") for w in words[:6]):
         return False
-    if len(words) > 12 or words[:2] == ["same", "difference"] or kind not in context.countable:
+    if len(words) > 18 or words[:2] == ["same", "difference"] or kind not in context.countable:
         return False
     times = max(1, sum(hit.phrase in ("another one", "and another") for hit in again if hit.phrase == "another one"))
     values = _free(view)

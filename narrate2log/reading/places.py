@@ -47,7 +47,7 @@ def _fragment(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> bool:
     while i >= 0 and lowers[i] in LINKS | {"here", "that", "that's", "yep", "yes", "uh", "right", "alright"}:
         i -= 1
     opens = i < 0 or sentence.tokens[i].is_punct
-    closes = q.end == len(lowers) or sentence.tokens[q.end].is_punct or lowers[q.end] in ("or", "and", "there", "here", "now", "feet", "even", "flat", "exactly", "ish")
+    closes = q.end == len(lowers) or sentence.tokens[q.end].is_punct or lowers[q.end] in ("or", "and", "there", "here", "now", "feet", "even", "flat", "exactly", "ish") or (opens and q.start == 0 and q.end < len(lowers) and lowers[q.end] in ("was", "is", "has", "that's"))
     return opens and (closes or (q.start == 0 and q.end in thing_starts))
 
 

@@ -19,7 +19,8 @@ TAKEN_BACK = ({"no"}, {"sorry"}, {"scratch"}, {"correction"}, {"make", "that"}, 
 
 @dataclass
 class SlopeState:
-    """What earlier readings say about the next: the run's unit, how many there were, when the last was."""
+    """What earlier readings say about the next: the run's unit, how many there were, when the last was,
+    and the furthest footage said (feet)."""
 
     unit: SlopeUnit | None = None
     count: int = 0
