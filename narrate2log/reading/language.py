@@ -21,6 +21,8 @@ TITLES = frozenset({"mr.", "mrs.", "ms.", "dr.", "st.", "no.", "ft.", "in.", "vs
 # A silence that ends a sentence the recogniser left open; a comma holds it open longer.
 PAUSE_MS = 1800
 PAUSE_AFTER_COMMA_MS = 6000
+# A recogniser runs phrases together with commas: there a shorter silence parts them.
+HEARD_PAUSE_MS = 600
 
 
 @dataclass(frozen=True, slots=True)
@@ -158,6 +160,7 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
     """The transcript's sentences, without hits, in order. Sentences of fillers alone are left out."""
     words = transcript.words
     tokens = _tokens(read_as(transcript, corrections))
+    pause = HEARD_PAUSE_MS if any(w.probability is not None for w in words) else None
     sentences: list[Sentence] = []
     run: list[Token] = []
 
@@ -185,7 +188,7 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
             continue
         if ENDS.search(token.lower) and (len(token.lower) > 2 or token.is_punct or after.capital or new_phrase):
             close()
-        elif silence > (PAUSE_AFTER_COMMA_MS if token.lower == "," else PAUSE_MS):
+        elif silence > (pause if pause else PAUSE_AFTER_COMMA_MS if token.lower == "," else PAUSE_MS):
             close()
         elif new_phrase and token.lower != "," and silence > 250 and after.capital:
             close()

@@ -34,7 +34,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "clock": (frozenset({"hours", "say"}), frozenset({"not"})),
     "amount": (frozenset({"percent", "say"}), frozenset({"not"})),
     "unit": (frozenset({"kind", "say"}), frozenset({"before", "not"})),
-    "mishearing": (frozenset({"read_as", "say"}), frozenset({"not", "near"})),
+    "mishearing": (frozenset({"read_as", "say"}), frozenset({"not", "near", "between_numbers"})),
     "caution": (frozenset({"key", "say", "defer_to", "text"}), frozenset({"not", "features", "materials", "first"})),
 }
 PHRASE_LISTS = ("say", "not", "weak", "loose", "before", "near")
@@ -205,7 +205,7 @@ def _read(path: Path) -> tuple[list[tuple[int, Entry]], dict[str, list[str]], st
 
 def _identity(entry: Entry) -> tuple[object, ...]:
     """What makes two entries the same one, so that a user's file can add to the tool's."""
-    names = ("key", "effect", "kind", "reach", "percent", "read_as", "over", "keep")
+    names = ("key", "effect", "kind", "reach", "percent", "read_as", "between_numbers", "over", "keep")
     hours = tuple(entry["hours"] or ())
     return (entry.section, entry.file, hours, *(entry[name] for name in names))
 

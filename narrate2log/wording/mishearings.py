@@ -3,12 +3,21 @@
 from __future__ import annotations
 
 from narrate2log.records import Correction, Transcript
-from narrate2log.wording.folding import fold_phrase
+from narrate2log.wording.folding import fold, fold_phrase
 from narrate2log.wording.lexicon import Entry, Lexicon
 from narrate2log.wording.patterns import PatternIndex
 
 # How many words on either side may hold the trade word that makes a correction likely.
 NEAR_WORDS = 8
+
+
+_NUMBERS = frozenset(
+    "zero oh one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen".split()
+)
+
+
+def _number(folded: list[str], i: int) -> bool:
+    return 0 <= i < len(folded) and (folded[i] in _NUMBERS or folded[i].isdigit())
 
 
 def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
@@ -40,7 +49,9 @@ def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
         )
         if match.start <= taken or masked:
             continue
-        near = set(entry["near"] or ())
+        if entry["between_numbers"] and not (_number(folded, match.start - 1) and _number(folded, match.end)):
+            continue
+        near = {fold(word) for word in entry["near"] or ()}
         around = set(folded[max(0, match.start - NEAR_WORDS) : match.start]) | set(folded[match.end : match.end + NEAR_WORDS])
         helper = around & near
         if near and not helper:
