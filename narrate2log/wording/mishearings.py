@@ -47,7 +47,8 @@ def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
         masked = any(
             o.what[0] is entry and o.what[2] == "not" and o.start < match.end and match.start < o.end for o in found
         )
-        if match.start <= taken or masked:
+        said = tuple(folded[match.start : match.end])
+        if match.start <= taken or masked or said == fold_phrase(str(entry["read_as"])):
             continue
         if entry["between_numbers"] and not (_number(folded, match.start - 1) and _number(folded, match.end)):
             continue
