@@ -146,6 +146,10 @@ class Mention:
     doubts: tuple[str, ...] = ()
 
 
+# The rule of a mention that the narrator took back; it stays in the record and makes no row.
+TAKEN_BACK = "taken back"
+
+
 @dataclass(frozen=True, slots=True)
 class SaidSlope:
     """A tilt or grade number as said, before it is placed and turned into a grade."""

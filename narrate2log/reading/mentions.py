@@ -13,7 +13,7 @@ from narrate2log.reading.quantities import Quantity, find_quantities
 from narrate2log.reading.slopes import SlopeState, find_slopes
 from narrate2log.reading.standing import judge
 from narrate2log.reading.things import Thing, name_things
-from narrate2log.records import Direction, Fields, Mention, Motion, SaidSlope, SpokenPlace, Standing
+from narrate2log.records import TAKEN_BACK, Direction, Fields, Mention, Motion, SaidSlope, SpokenPlace, Standing
 from narrate2log.units import LengthUnit, Milliseconds
 from narrate2log.wording.folding import fold
 from narrate2log.wording.lexicon import Hit, Lexicon
@@ -58,6 +58,7 @@ class Context:
     countable: frozenset[str] = frozenset()
     families: dict[str, frozenset[str]] = field(default_factory=dict)
     correcting: int = -1
+    struck: tuple[int, list[int]] = (-9, [])
     pending: tuple[int, dict[str, object]] = (-9, {})
     questioned: bool = False
     summing_up: bool = False
@@ -207,6 +208,9 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     if here:
         context.slope.last_footage = max(context.slope.last_footage, here[-1].place.low_mm / 304.8)
     _answer(view, context)
+    if _strikes(sentence):
+        context.struck = (sentence.index, list(context.topic))
+        return
     before = len(context.mentions)
     if sentence.folds[0] == "same" and len(sentence.tokens) > 2 and sentence.tokens[1].is_punct and view.things:
         _ditto(view, context, ["same"])
@@ -234,6 +238,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
             context.mentions[i].feature in ("material", "pipe-size") for i in range(before, len(context.mentions))
         ):
             _remark(view, lexicon, context)
+    _strike_out(context, sentence.index, before)
     made = [i for i in range(before, len(context.mentions)) if context.mentions[i].feature not in ("recommendation",)]
     findings = [i for i in made if _is_thing(context.mentions[i])]
     if findings:
@@ -246,6 +251,24 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         context.topic_ms = sentence.end_ms
     elif made and len(context.mentions) > before:
         context.topic_ms = min(context.topic_ms, sentence.start_ms - TOPIC_MS // 2)
+
+
+def _strikes(sentence: Sentence) -> bool:
+    """ "Strike that." by itself: what was said before is taken back, unless it is corrected next."""
+    words = [f for f in sentence.folds if f.isalnum() and f not in ("no", "oh", "okay", "wait", "sorry", "actually")]
+    return words in (["strike", "that"], ["scratch", "that"], ["forget", "that"], ["strike", "that", "one"], ["delete", "that"])
+
+
+def _strike_out(context: Context, index: int, before: int) -> None:
+    """Drop what was struck out in the sentence before, unless this one tells of it again."""
+    at, struck = context.struck
+    if at != index - 1:
+        return
+    again = {m.feature for m in context.mentions[before:]}
+    for i in struck:
+        if context.mentions[i].feature not in again:
+            context.mentions[i] = replace(context.mentions[i], relation="echo", about=None, rule=TAKEN_BACK)
+    context.struck = (-9, [])
 
 
 EVENTS = frozenset("start counter-reset pull-back end-of-run flush flush-arrival locate water-on water-off".split())
@@ -462,7 +485,8 @@ def _material(view: View, thing: Thing, context: Context) -> None:
     after = folds[thing.end : thing.end + 2]
     if after[:1] and after[0] in ("joint", "soil", "lip", "cup", "coupling", "lid", "dust", "pot"):
         return
-    definite = near[-1:] and near[-1] in ("the", "that", "this", "in", "old")
+    definite = near[-1:] and near[-1] in ("the", "that", "this")
+    inside = near[-1:] == ("in",) and {"still", "back"} & set(folds)
     sized = any(a.name == "size_in" for a in view.attributes)
     words = [f for f in folds if f.isalnum()]
     alone = len(words) <= (thing.end - thing.start) + 3
@@ -478,7 +502,7 @@ def _material(view: View, thing: Thing, context: Context) -> None:
         return
     base = replace(_base(view, thing.start, "material", "seen", f"materials: {thing.phrase}"), fields=values, place=_pick_place(view, thing.start))
     if context.back:
-        if definite or alone or asserted:
+        if definite or inside or alone or asserted or near[-1:] in (("to",), ("in",), ("into",)):
             context.say(replace(base, relation="echo"))
         return
     if thing.material == context.material:
@@ -588,6 +612,17 @@ def _general(view: View, thing: Thing, answered: bool) -> bool:
     return False
 
 
+# A question that begins so is a statement with a rising voice.
+_STATED = frozenset({("there", "is"), ("there", "are"), ("i", "have"), ("we", "have"), ("i", "got"), ("we", "got"), ("it", "is"), ("you", "see"), ("see", "that"), ("see", "the"), ("see", "this"), ("see", "how"), ("you", "can")})
+_TAGS = frozenset({"see", "right", "okay", "huh", "yeah", "you"})
+
+
+def _tag_question(sentence: Sentence, thing: Thing) -> bool:
+    """ "The water's moving along, see it go by?": said before the comma, only then asked."""
+    commas = [i for i, word in enumerate(sentence.lowers) if word == "," and i >= thing.end]
+    return bool(commas) and sentence.folds[commas[-1] + 1 : commas[-1] + 2] != () and sentence.folds[commas[-1] + 1] in _TAGS
+
+
 # Words that make an entry named after the way home a new entry, and no coming home.
 _MOVED = frozenset({"second", "other", "now", "next", "try", "front", "moved", "different"})
 
@@ -645,7 +680,7 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         place=_pick_place(view, thing.start),
         corrects=_corrects(view),
     )
-    stated = sentence.folds[:2] in (("there", "is"), ("there", "are"), ("i", "have"), ("we", "have"), ("i", "got"), ("we", "got"), ("it", "is"))
+    stated = sentence.folds[:2] in _STATED or _tag_question(sentence, thing)
     if sentence.asks and standing != "reported" and not stated:
         if sentence.folds[0] in ASKING and sentence.folds[:3] not in (("could", "that", "be"), ("could", "it", "be"), ("would", "that", "be")) and not (sentence.folds[:2] in (("do", "you"), ("can", "you")) and "see" in sentence.folds[:3]):
             if sentence.folds[0] in ("how", "what") or feature not in topic:
@@ -658,7 +693,7 @@ def _finding(view: View, thing: Thing, context: Context) -> None:
         return
     if standing == "not-seen":
         pointing = sentence.folds[max(0, thing.start - 4) : thing.start]
-        same = bool({"that", "it", "this"} & set(pointing)) and "is" in pointing
+        same = (bool({"that", "it", "this"} & set(pointing)) and "is" in pointing) or sentence.folds[:2] in (("not", "a"), ("not", "an"))
         general = _general(view, thing, False)
         base = replace(base, relation="same" if same else relation, general=general, placed=not general)
     if standing == "reported":

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field, replace
 
 from narrate2log.footage.track import Track
-from narrate2log.records import Fields, Mention, Placement, Standing
+from narrate2log.records import TAKEN_BACK, Fields, Mention, Placement, Standing
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 
 # How long talk stays at one thing without naming a place, and how far apart two of a kind must be.
@@ -122,6 +122,8 @@ class Gatherer:
     def gather(self) -> list[Row]:
         """All rows, in order of first mention."""
         for i, mention in enumerate(self.mentions):
+            if mention.rule == TAKEN_BACK:
+                continue
             at = placement_of(mention, self.track)
             for row in self._rows_for(mention, at):
                 self._add(row, i, mention, at)
