@@ -109,13 +109,16 @@ class Motion:
 
 @dataclass(frozen=True, slots=True)
 class Mention:
-    """One time that one thing is spoken of. `sense` tells apart things of one feature (the cause of a limit).
+    """One time that one thing is spoken of.
 
     `relation` binds it to earlier mentions: `new`, `another` (certainly a further one), `same`
-    (certainly told before), `echo` (names or judges a thing that must have been told before, and
-    makes no row alone). `about` is the index of the mention that an echo points at, if the words
-    say which. `sure` marks words that settle an earlier doubt, `home` the camera back at its entry. `general` marks a denial of the whole run so far. `begins`/`ends` mark the edges
-    of something that runs over a length.
+    (told before, if there is such a thing), `echo` (names or judges a thing told before, and makes
+    no row alone). `about` is the index of the mention that an echo points at, if the words say
+    which, `ordinal` its number among its kind, `all_of_kind` every one of the kind. `general` marks
+    a denial of the whole run so far. `begins`/`ends` mark the edges of something that runs over a
+    length, `until` where "the rest of the way" goes. `corrects` replaces what was said before,
+    `sure` settles an earlier doubt, `home` says that the camera is back at its entry. `sense` tells
+    apart things of one feature (the cause of a limit); `placed` is false where no distance applies.
     """
 
     feature: str

@@ -40,7 +40,9 @@ def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Mil
         elif motion.what == "zero":
             later = started is not None and motion.time_ms - started > SAME_ZERO_MS
             if zeros and (pulled or later):
-                entry = [t for t in entries_ms if motion.time_ms - 60_000 <= t < motion.time_ms] if pulled else []
+                entry = (
+                    [t for t in entries_ms if motion.time_ms - 60_000 <= t < motion.time_ms] if pulled else []
+                )
                 boundaries.append(entry[-1] if entry else motion.time_ms)
                 zeros.append(motion.time_ms)
                 started, pulled = None, False
@@ -49,13 +51,35 @@ def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Mil
     stretches = []
     for i, begin in enumerate(boundaries):
         end = boundaries[i + 1] if i + 1 < len(boundaries) else last_ms
-        inside = [m for m in narration.motions if begin <= m.time_ms < end or (i + 1 == len(boundaries) and m.time_ms >= begin)]
+        inside = [
+            m
+            for m in narration.motions
+            if begin <= m.time_ms < end or (i + 1 == len(boundaries) and m.time_ms >= begin)
+        ]
         start = _first(inside, "start")
         zero = _first(inside, "zero")
         known = start if start is not None else zero
-        back = next((m.time_ms for m in inside if m.what == "pull-back" and known is not None and m.time_ms > known + 3000), None)
+        back = next(
+            (
+                m.time_ms
+                for m in inside
+                if m.what == "pull-back" and known is not None and m.time_ms > known + 3000
+            ),
+            None,
+        )
         at = zero if zero is not None else start if start is not None else begin
-        stretches.append(Stretch(i + 1, begin, at, start, back, end, _direction(narration, begin, (known if known is not None else end) + 30_000), zero is not None))
+        stretches.append(
+            Stretch(
+                i + 1,
+                begin,
+                at,
+                start,
+                back,
+                end,
+                _direction(narration, begin, (known if known is not None else end) + 30_000),
+                zero is not None,
+            )
+        )
     return stretches
 
 

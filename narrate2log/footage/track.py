@@ -37,7 +37,7 @@ RECALL_MS = 8_000
 
 @dataclass(frozen=True, slots=True)
 class Anchor:
-    """The camera was at `distance_mm` at `time_ms`, give or take `spread_mm`. `why` tells where that is from."""
+    """The camera was at `distance_mm` at `time_ms`, give or take `spread_mm`; `why` tells the source."""
 
     time_ms: Milliseconds
     distance_mm: Millimetres
@@ -76,7 +76,11 @@ class Track:
         i = int(np.searchsorted(self.talk_starts, time_ms, side="right")) - 1
         talked = 0.0
         if i >= 0:
-            talked = float(self.talk_before[i]) + min(time_ms, float(self.talk_ends[i])) - float(self.talk_starts[i])
+            talked = (
+                float(self.talk_before[i])
+                + min(time_ms, float(self.talk_ends[i]))
+                - float(self.talk_starts[i])
+            )
         return time_ms - (1 - TALKING_SHARE) * talked
 
     def at(self, time_ms: Milliseconds) -> Placement:
@@ -91,7 +95,11 @@ class Track:
             told = [p for p in leg.told if time_ms - RECALL_MS <= p.time_ms <= time_ms]
             if told:
                 return _placement(stretch.leg, going, told[-1].distance_mm, told[-1].spread_mm, "spoken")
-        if not leg.ordered or len(anchors) == 0 or (len(leg.out) < 2 and leg.out[0].distance_mm == 0 and time_ms > stretch.zero_ms):
+        if (
+            not leg.ordered
+            or len(anchors) == 0
+            or (len(leg.out) < 2 and leg.out[0].distance_mm == 0 and time_ms > stretch.zero_ms)
+        ):
             return Placement(stretch.leg, going, None, None, None, "none")
         if going == "out" and time_ms < anchors[0].time_ms:
             first = anchors[0]
@@ -106,8 +114,16 @@ class Track:
         whole = self.travel(after.time_ms) - self.travel(before.time_ms)
         share = (self.travel(time_ms) - self.travel(before.time_ms)) / whole if whole > 0 else 1.0
         distance = before.distance_mm + share * (after.distance_mm - before.distance_mm)
-        bridge = BRIDGE * abs(after.distance_mm - before.distance_mm) * float(np.sqrt(max(0.0, share * (1 - share))))
-        spread = max(bridge, LEAST_FT * MM_PER_FOOT * (0 < share < 1)) + before.spread_mm * (1 - share) + after.spread_mm * share
+        bridge = (
+            BRIDGE
+            * abs(after.distance_mm - before.distance_mm)
+            * float(np.sqrt(max(0.0, share * (1 - share))))
+        )
+        spread = (
+            max(bridge, LEAST_FT * MM_PER_FOOT * (0 < share < 1))
+            + before.spread_mm * (1 - share)
+            + after.spread_mm * share
+        )
         basis: Basis = "spoken" if time_ms == before.time_ms else "interpolated"
         return _placement(stretch.leg, going, distance, spread, basis)
 
@@ -115,7 +131,13 @@ class Track:
         seconds = (self.travel(time_ms) - self.travel(last.time_ms)) / 1000
         ahead = seconds * leg.pace_ft_s * MM_PER_FOOT * (0.5 if going == "out" else -1.0)
         distance = max(0.0, last.distance_mm + ahead)
-        return _placement(leg.stretch.leg, "back" if going == "back" else "out", distance, last.spread_mm + BEYOND * abs(ahead), "extrapolated")
+        return _placement(
+            leg.stretch.leg,
+            "back" if going == "back" else "out",
+            distance,
+            last.spread_mm + BEYOND * abs(ahead),
+            "extrapolated",
+        )
 
     def _by_counter(self, stretch: Stretch, time_ms: Milliseconds) -> Placement:
         times = [reading.time_ms for reading in self.counter]
@@ -123,12 +145,23 @@ class Track:
         distance = float(np.interp(time_ms, times, distances))
         spread = COUNTER_FT * MM_PER_FOOT + COUNTER_SLIP * distance
         if time_ms < times[0] - 2000 or time_ms > times[-1] + 5000:
-            return _placement(stretch.leg, pass_at(stretch, time_ms), distance, spread + MM_PER_FOOT, "extrapolated")
+            return _placement(
+                stretch.leg, pass_at(stretch, time_ms), distance, spread + MM_PER_FOOT, "extrapolated"
+            )
         return _placement(stretch.leg, pass_at(stretch, time_ms), distance, spread, "counter")
 
 
-def _placement(leg: int, going: str, distance: float, spread: float, basis: Basis, floor: float = 0.0) -> Placement:
-    return Placement(leg, "back" if going == "back" else "out", round(distance), round(max(floor, distance - spread)), round(distance + spread), basis)
+def _placement(
+    leg: int, going: str, distance: float, spread: float, basis: Basis, floor: float = 0.0
+) -> Placement:
+    return Placement(
+        leg,
+        "back" if going == "back" else "out",
+        round(distance),
+        round(max(floor, distance - spread)),
+        round(distance + spread),
+        basis,
+    )
 
 
 def _can_follow(a: Anchor, b: Anchor, fastest: float, sign: int) -> bool:
@@ -137,7 +170,9 @@ def _can_follow(a: Anchor, b: Anchor, fastest: float, sign: int) -> bool:
     return -ROCKING <= moved <= fastest * seconds + 2.0
 
 
-def keep_consistent(anchors: Sequence[Anchor], fastest: float, sign: int) -> tuple[list[Anchor], list[Anchor]]:
+def keep_consistent(
+    anchors: Sequence[Anchor], fastest: float, sign: int
+) -> tuple[list[Anchor], list[Anchor]]:
     """The heaviest chain of anchors that one camera can pass in order, and those put aside.
 
     `sign` is +1 on the way out, -1 on the way home; `fastest` in ft/s. Quadratic only within
@@ -160,10 +195,18 @@ def keep_consistent(anchors: Sequence[Anchor], fastest: float, sign: int) -> tup
     return [anchors[i] for i in sorted(kept)], [a for i, a in enumerate(anchors) if i not in kept]
 
 
-def _leg_track(stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | None, far: Anchor | None) -> LegTrack:
+def _leg_track(
+    stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | None, far: Anchor | None
+) -> LegTrack:
     # where neither a start nor a zeroing was said, zero is only likely
     sure = 3.0 if stretch.start_ms is not None or stretch.zeroed else 0.5
-    zero = Anchor(stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms, 0, round(0.4 * MM_PER_FOOT), "zero", sure)
+    zero = Anchor(
+        stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms,
+        0,
+        round(0.4 * MM_PER_FOOT),
+        "zero",
+        sure,
+    )
     out = [a for a in anchors if a.time_ms <= (stretch.back_ms or a.time_ms) and a.time_ms > zero.time_ms]
     if far is not None:
         out = sorted([*out, far], key=lambda a: a.time_ms)
@@ -184,7 +227,9 @@ def _leg_track(stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | 
         aside += put
     seconds = max(1.0, (kept[-1].time_ms - kept[0].time_ms) / 1000)
     pace = kept[-1].distance_mm / MM_PER_FOOT / seconds if len(kept) > 1 else USUAL_FT_PER_S
-    return LegTrack(stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace), home_ms, tuple(anchors))
+    return LegTrack(
+        stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace), home_ms, tuple(anchors)
+    )
 
 
 def build_track(
@@ -202,12 +247,26 @@ def build_track(
     legs = {}
     for stretch in stretches:
         anchors = [
-            Anchor(p.time_ms, (p.low_mm + p.high_mm) // 2, round(SPOKEN_FT * MM_PER_FOOT) + (p.high_mm - p.low_mm) // 2, "footage said")
+            Anchor(
+                p.time_ms,
+                (p.low_mm + p.high_mm) // 2,
+                round(SPOKEN_FT * MM_PER_FOOT) + (p.high_mm - p.low_mm) // 2,
+                "footage said",
+            )
             for p in narration.places
             if p.relation in ("here", "ahead") and leg_at(stretches, p.time_ms).leg == stretch.leg
         ]
-        home = next((t for t in homes if stretch.back_ms is not None and stretch.back_ms < t <= stretch.end_ms), None)
-        far = next((Anchor(t, d, round(2 * MM_PER_FOOT), "told later", 2.0) for t, d in far_ends if stretch.from_ms <= t <= stretch.end_ms), None)
+        home = next(
+            (t for t in homes if stretch.back_ms is not None and stretch.back_ms < t <= stretch.end_ms), None
+        )
+        far = next(
+            (
+                Anchor(t, d, round(2 * MM_PER_FOOT), "told later", 2.0)
+                for t, d in far_ends
+                if stretch.from_ms <= t <= stretch.end_ms
+            ),
+            None,
+        )
         legs[stretch.leg] = _leg_track(stretch, anchors, home, far)
     starts = np.array([s for s, _ in narration.sentences], dtype=float)
     ends = np.array([e for _, e in narration.sentences], dtype=float)

@@ -12,7 +12,9 @@ from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import Lexicon
 
 
-def read(transcript: Transcript, corrections: Sequence[Correction], lexicon: Lexicon, unit: LengthUnit) -> Narration:
+def read(
+    transcript: Transcript, corrections: Sequence[Correction], lexicon: Lexicon, unit: LengthUnit
+) -> Narration:
     """Everything the rules take out of a transcript. `unit` is what a bare footage is counted in."""
     sentences = [replace(s, hits=tuple(lexicon.find(s.folds))) for s in split(transcript, corrections)]
     context = read_sentences(sentences, lexicon, unit)

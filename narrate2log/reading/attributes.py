@@ -14,8 +14,11 @@ Name = Literal["severity", "clock", "amount_pct", "amount_in", "size_in", "depth
 NOMINAL_INCHES = frozenset({1.5, 2, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18, 21, 24, 27, 30, 36})
 # Words after "two inch" that make it a measure of something and no bore.
 _MEASURES = frozenset(
-    "lip gap offset step drop crack hole of deep opening separation belly sag water wide high thick long root down apart"
-    " fracture chunk piece mass up off above ledge break void lump per dip void from this below".split()
+    (
+        "lip gap offset step drop crack hole of deep opening separation belly sag water wide high "
+        "thick long root down apart fracture chunk piece mass up off above ledge break void lump per "
+        "dip void from this below"
+    ).split()
 )
 # Words after "three feet" that make it no depth below the ground.
 _ASIDE = frozenset("this off from past inside back of to short before away toward towards behind".split())
@@ -42,7 +45,14 @@ def _severities(sentence: Sentence) -> list[Attribute]:
     return sorted(kept, key=lambda a: a.start)
 
 
-_CLOCK_LINKS = {("to",), ("through",), ("and",), ("around", "to"), ("over", "to"), ("over", "the", "top", "to"), ("until",), ("up", "to"), ("round", "to"), ("-",), ("down", "to"), ("and",), ("over", "the", "crown", "to"), ("around", "the", "top", "to"), ("all", "the", "way", "to"), ("across", "to"), ("across", "the", "top", "to"), ("round", "the", "bottom", "to"), ("around", "the", "bottom", "to"), ("round", "the", "top", "to")}  # fmt: skip
+# What stands between the two hours of a range.
+_CLOCK_LINKS = {
+    tuple(phrase.split())
+    for phrase in (
+        "to|through|and|until|-|up to|down to|around to|round to|over to|across to|all the way to|over the top to"
+        "|over the crown to|around the top to|round the top to|across the top to|round the bottom to|around the bottom to"
+    ).split("|")
+}
 
 
 def _hours(sentence: Sentence, quantities: list[Quantity]) -> list[Attribute]:
@@ -58,7 +68,9 @@ def _hours(sentence: Sentence, quantities: list[Quantity]) -> list[Attribute]:
         told = q.kind == "clock" or (linked and nxt is not None and nxt.kind == "clock")
         if linked and nxt is not None and not told and q.kind == nxt.kind == "bare":
             # "eleven to one" can only be hours where no footage could fall so
-            told = lowers[q.end : nxt.start] in (("to",), ("through",)) and (q.value > nxt.value or _clock_talk(sentence))
+            told = lowers[q.end : nxt.start] in (("to",), ("through",)) and (
+                q.value > nxt.value or _clock_talk(sentence)
+            )
         if not told:
             continue
         hours = (int(q.value), int(nxt.value)) if linked and nxt is not None else (int(q.value),)
@@ -88,7 +100,10 @@ def _interjected(sentence: Sentence, hit: Hit) -> bool:
 
 def _clocks(sentence: Sentence, quantities: list[Quantity]) -> list[Attribute]:
     hours = _hours(sentence, quantities)
-    sides = sorted((h for h in sentence.hits if h.entry.section == "clock" and not _interjected(sentence, h)), key=lambda h: (h.start - h.end, h.start))
+    sides = sorted(
+        (h for h in sentence.hits if h.entry.section == "clock" and not _interjected(sentence, h)),
+        key=lambda h: (h.start - h.end, h.start),
+    )
     kept: list[Attribute] = []
     for hit in sides:
         if not any(hit.start < a.end and a.start < hit.end for a in kept):
@@ -122,16 +137,38 @@ def find_attributes(sentence: Sentence, quantities: list[Quantity]) -> list[Attr
     for i, q in enumerate(quantities):
         if q.kind == "percent":
             found.append(Attribute("amount_pct", q.high, q.start, q.end))
-            if i and quantities[i - 1].kind == "bare" and sentence.lowers[quantities[i - 1].end : q.start] in ((",",), ("to",), ("or",)):
-                found.append(Attribute("amount_pct", quantities[i - 1].value, quantities[i - 1].start, quantities[i - 1].end))
+            if (
+                i
+                and quantities[i - 1].kind == "bare"
+                and sentence.lowers[quantities[i - 1].end : q.start] in ((",",), ("to",), ("or",))
+            ):
+                found.append(
+                    Attribute(
+                        "amount_pct", quantities[i - 1].value, quantities[i - 1].start, quantities[i - 1].end
+                    )
+                )
         elif _is_size(sentence, q):
             found.append(Attribute("size_in", round(q.value, 1), q.start, q.end))
         elif q.kind == "inch" and not q.signed:
             found.append(Attribute("amount_in", q.high, q.start, q.end))
         elif q.kind in ("foot", "metre", "bare"):
             after = sentence.folds[q.end : q.end + 2]
-            deep = "deep" in after or "down" in after[:1] or "depth" in sentence.folds or "deep" in sentence.folds
-            if (locating or "locator" in sentence.folds or "deep" in after or "depth" in sentence.folds[max(0, q.start - 3) : q.start]) and deep and not any(w in _ASIDE for w in after[:1]):
+            deep = (
+                "deep" in after
+                or "down" in after[:1]
+                or "depth" in sentence.folds
+                or "deep" in sentence.folds
+            )
+            if (
+                (
+                    locating
+                    or "locator" in sentence.folds
+                    or "deep" in after
+                    or "depth" in sentence.folds[max(0, q.start - 3) : q.start]
+                )
+                and deep
+                and not any(w in _ASIDE for w in after[:1])
+            ):
                 feet = q.value * FEET_PER_METRE if q.kind == "metre" else q.value
                 named = "deep" in after or "depth" in sentence.folds[max(0, q.start - 3) : q.start]
                 if feet < 30 and (q.kind != "bare" or named):
@@ -140,6 +177,13 @@ def find_attributes(sentence: Sentence, quantities: list[Quantity]) -> list[Attr
     found = [
         a
         for a in found
-        if not any(b is not a and b.name == a.name and b.start <= a.start and a.end <= b.end and b.end - b.start > a.end - a.start for b in found)
+        if not any(
+            b is not a
+            and b.name == a.name
+            and b.start <= a.start
+            and a.end <= b.end
+            and b.end - b.start > a.end - a.start
+            for b in found
+        )
     ]
     return sorted(found, key=lambda a: a.start)

@@ -17,7 +17,7 @@ from narrate2log.wording.lexicon import Hit
 # Sounds that carry nothing; dropped, with the comma after them, before patterns are looked for.
 FILLERS = frozenset({"um", "uh", "er", "erm", "ah", "hmm", "mm", "uhm", "umm", "uhh"})
 ENDS = re.compile(r"[.?!…]+$")
-TITLES = frozenset({"mr.", "mrs.", "ms.", "dr.", "st.", "no.", "ft.", "in.", "vs.", "approx.", "mr", "mrs", "ms", "dr", "st"})
+TITLES = frozenset("dr. st. ft. mr approx. mrs. dr st in. ms. vs. mrs ms mr. no.".split())
 # A silence that ends a sentence the recogniser left open; a comma holds it open longer.
 PAUSE_MS = 1800
 PAUSE_AFTER_COMMA_MS = 6000
@@ -27,7 +27,7 @@ HEARD_PAUSE_MS = 600
 
 @dataclass(frozen=True, slots=True)
 class Token:
-    """A piece of a word: as said (lower case), folded, its word's index, and whether it is written like a name."""
+    """A piece of a word: as said in lower case, folded, its word's index, whether a capital begins it."""
 
     lower: str
     fold: str
@@ -36,7 +36,14 @@ class Token:
 
     @property
     def is_punct(self) -> bool:
-        return not any(character.isalnum() for character in self.lower) and self.lower not in ("%", "$", '"', "'", "°")
+        """Whether it is punctuation; signs that stand for a unit are not."""
+        return not any(character.isalnum() for character in self.lower) and self.lower not in (
+            "%",
+            "$",
+            '"',
+            "'",
+            "°",
+        )
 
 
 @dataclass(frozen=True)
@@ -53,22 +60,27 @@ class Sentence:
 
     @cached_property
     def lowers(self) -> tuple[str, ...]:
+        """The tokens in lower case."""
         return tuple(token.lower for token in self.tokens)
 
     @cached_property
     def folds(self) -> tuple[str, ...]:
+        """The tokens folded, as the lexicon's patterns are."""
         return tuple(token.fold for token in self.tokens)
 
     @cached_property
     def numbers(self) -> tuple[Number, ...]:
+        """The numbers said."""
         return tuple(find_numbers(self.lowers))
 
     @property
     def first_word(self) -> int:
+        """Index in the transcript of the first word."""
         return self.tokens[0].word
 
     @property
     def last_word(self) -> int:
+        """Index in the transcript of the last word."""
         return self.tokens[-1].word
 
     def cues(self, file: str, *names: str) -> list[Hit]:
@@ -76,7 +88,8 @@ class Sentence:
         return [
             hit
             for hit in self.hits
-            if hit.entry.file == file and (not names or hit.entry["kind"] in names or hit.entry["effect"] in names)
+            if hit.entry.file == file
+            and (not names or hit.entry["kind"] in names or hit.entry["effect"] in names)
         ]
 
     @cached_property
@@ -98,11 +111,13 @@ class Sentence:
         return tuple(numbers)
 
 
-BREAKERS = frozenset({"but", "except", "though", "although", "however", "because", "which", "whereas", "otherwise", ";", "where"})
+BREAKERS = frozenset("however ; except although because but where which though otherwise whereas".split())
 SUBJECTS = frozenset(
-    "i we he she they it that this there these those you here what who somebody someone nobody everybody just only"
-    " now then so my your the a an one some".split()
-)  # fmt: skip
+    (
+        "i we he she they it that this there these those you here what who somebody someone nobody "
+        "everybody just only now then so my your the a an one some"
+    ).split()
+)
 LINKS = frozenset({"and", "so", "then", "yeah", "well", "okay", "but", "um"})
 
 
@@ -170,7 +185,9 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
             times = tuple((words[t.word].start_ms, words[t.word].end_ms) for t in kept)
             asks = run[-1].lower.endswith("?")
             sentences.append(
-                Sentence(len(sentences), kept, words[run[0].word].start_ms, words[run[-1].word].end_ms, asks, times)
+                Sentence(
+                    len(sentences), kept, words[run[0].word].start_ms, words[run[-1].word].end_ms, asks, times
+                )
             )
         run.clear()
 
@@ -183,14 +200,19 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
             continue
         silence = words[after.word].start_ms - words[token.word].end_ms
         new_phrase = words[after.word].phrase != words[token.word].phrase
-        titled = token.lower in TITLES or (token.is_punct and i and tokens[i - 1].lower in TITLES and after.capital)
+        titled = token.lower in TITLES or (
+            token.is_punct and i and tokens[i - 1].lower in TITLES and after.capital
+        )
         if titled and silence < PAUSE_MS:
             continue
-        if ENDS.search(token.lower) and (len(token.lower) > 2 or token.is_punct or after.capital or new_phrase):
-            close()
-        elif silence > (pause if pause else PAUSE_AFTER_COMMA_MS if token.lower == "," else PAUSE_MS):
-            close()
-        elif new_phrase and token.lower != "," and silence > 250 and after.capital:
+        if (
+            (
+                ENDS.search(token.lower)
+                and (len(token.lower) > 2 or token.is_punct or after.capital or new_phrase)
+            )
+            or silence > (pause if pause else PAUSE_AFTER_COMMA_MS if token.lower == "," else PAUSE_MS)
+            or (new_phrase and token.lower != "," and silence > 250 and after.capital)
+        ):
             close()
     if run:
         close()

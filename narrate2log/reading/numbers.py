@@ -15,19 +15,51 @@ from typing import Literal
 
 Form = Literal["integer", "mixed", "decimal", "fraction", "year", "ordinal", "one"]
 
-UNITS = {w: n for n, w in enumerate("zero one two three four five six seven eight nine".split())}
+UNITS = {
+    w: n
+    for n, w in enumerate(["zero", "one", "two", "three", "four", "five", "six", "seven", "eight", "nine"])
+}
 TEENS = {
     w: n
     for n, w in enumerate(
-        "ten eleven twelve thirteen fourteen fifteen sixteen seventeen eighteen nineteen".split(), 10
+        [
+            "ten",
+            "eleven",
+            "twelve",
+            "thirteen",
+            "fourteen",
+            "fifteen",
+            "sixteen",
+            "seventeen",
+            "eighteen",
+            "nineteen",
+        ],
+        10,
     )
 }
-TENS = {w: n * 10 for n, w in enumerate("twenty thirty forty fifty sixty seventy eighty ninety".split(), 2)}
+TENS = {
+    w: n * 10
+    for n, w in enumerate(["twenty", "thirty", "forty", "fifty", "sixty", "seventy", "eighty", "ninety"], 2)
+}
 TENS["fourty"] = 40
 ORDINALS = {
     w: n
     for n, w in enumerate(
-        "first second third fourth fifth sixth seventh eighth ninth tenth eleventh twelfth".split(), 1
+        [
+            "first",
+            "second",
+            "third",
+            "fourth",
+            "fifth",
+            "sixth",
+            "seventh",
+            "eighth",
+            "ninth",
+            "tenth",
+            "eleventh",
+            "twelfth",
+        ],
+        1,
     )
 }
 # Denominators said in a fraction.
@@ -138,7 +170,12 @@ def _fraction(t: Sequence[str], i: int) -> tuple[float, int] | None:
         return 1 / PARTS[t[i + 1]], i + 2
     if t[i] in UNITS and i + 1 < n and t[i + 1] in PARTS and UNITS[t[i]] > 1:
         return UNITS[t[i]] / PARTS[t[i + 1]], i + 2
-    if re.fullmatch(r"\d", t[i]) and i + 1 < n and t[i + 1] in PARTS and t[i + 1] not in ("third", "fifth", "eighth"):
+    if (
+        re.fullmatch(r"\d", t[i])
+        and i + 1 < n
+        and t[i + 1] in PARTS
+        and t[i + 1] not in ("third", "fifth", "eighth")
+    ):
         return int(t[i]) / PARTS[t[i + 1]], i + 2
     if t[i] in PARTS and t[i] not in ("third", "fifth", "tenth", "thirds"):
         return 1 / PARTS[t[i]], i + 1
@@ -162,6 +199,8 @@ def _decimals(t: Sequence[str], i: int) -> tuple[float, int] | None:
 
 def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
     n = len(t)
+    value: float
+    form: Form
     written = _digits(t, i)
     if written is not None:
         value, end, form = written, i + 1, "decimal" if "." in t[i] else "integer"
@@ -221,7 +260,11 @@ def find_numbers(tokens: Sequence[str]) -> list[Number]:
         start, signed = i, None
         if tokens[i][0] in "+-":
             signed = -1 if tokens[i][0] == "-" else 1
-        elif i and (tokens[i - 1] in SIGNS or tokens[i - 1] in ("-", "+")) and not (numbers and numbers[-1].end == i - 1 and tokens[i - 1] == "-"):
+        elif (
+            i
+            and (tokens[i - 1] in SIGNS or tokens[i - 1] in ("-", "+"))
+            and not (numbers and numbers[-1].end == i - 1 and tokens[i - 1] == "-")
+        ):
             signed = SIGNS.get(tokens[i - 1], -1 if tokens[i - 1] == "-" else 1)
             value, start = signed * value, i - 1
         numbers.append(Number(start, end, value, form, signed))

@@ -12,12 +12,18 @@ from narrate2log.units import LengthUnit, Millimetres, length_to_mm
 
 # A cable reel holds less than this, in feet; a larger number is no footage.
 LONGEST_FT = 500.0
-AT = frozenset("at around about approximately roughly past hit hitting near reads says reading like on mark starts start starting ends end ended call say from to till until through it's is was by passing of out over".split())
-STRONG_AT = frozenset("at around about approximately roughly hit mark near".split())
+AT = frozenset(
+    (
+        "at around about approximately roughly past hit hitting near reads says reading like on mark "
+        "starts start starting ends end ended call say from to till until through it's is was by "
+        "passing of out over"
+    ).split()
+)
+STRONG_AT = frozenset(["at", "around", "about", "approximately", "roughly", "hit", "mark", "near"])
 NEXT_LENGTH = frozenset("long of deep wide apart more thick high worth each tall across".split())
 BEFORE_LENGTH = frozenset("next another every each last for runs run goes go lasts covers couple".split())
-ASIDE = frozenset("this off from shy short before away past to".split())
-TAKEN_BACK = frozenset({"no", "sorry", "make", "mean", "scratch", "correction", "rather", "wait", "strike", "saying"})
+ASIDE = frozenset(["this", "off", "from", "shy", "short", "before", "away", "past", "to"])
+TAKEN_BACK = frozenset("no rather mean saying wait scratch correction strike make sorry".split())
 
 
 @dataclass(frozen=True, slots=True)
@@ -35,7 +41,19 @@ def _mm(q: Quantity, value: float, unit: LengthUnit) -> Millimetres:
 
 
 def _skip_back(lowers: tuple[str, ...], i: int) -> int:
-    while i >= 0 and lowers[i] in ("about", "like", "maybe", "just", "probably", "around", "roughly", "say", "uh", "another", "over"):
+    while i >= 0 and lowers[i] in (
+        "about",
+        "like",
+        "maybe",
+        "just",
+        "probably",
+        "around",
+        "roughly",
+        "say",
+        "uh",
+        "another",
+        "over",
+    ):
         i -= 1
     return i
 
@@ -47,11 +65,20 @@ def _fragment(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> bool:
     while i >= 0 and lowers[i] in LINKS | {"here", "that", "that's", "yep", "yes", "uh", "right", "alright"}:
         i -= 1
     opens = i < 0 or sentence.tokens[i].is_punct
-    closes = q.end == len(lowers) or sentence.tokens[q.end].is_punct or lowers[q.end] in ("or", "and", "there", "here", "now", "feet", "even", "flat", "exactly", "ish") or (opens and q.start == 0 and q.end < len(lowers) and lowers[q.end] in ("was", "is", "has", "that's"))
+    closes = (
+        q.end == len(lowers)
+        or sentence.tokens[q.end].is_punct
+        or lowers[q.end] in ("or", "and", "there", "here", "now", "feet", "even", "flat", "exactly", "ish")
+        or (
+            opens and q.start == 0 and q.end < len(lowers) and lowers[q.end] in ("was", "is", "has", "that's")
+        )
+    )
     return opens and (closes or (q.start == 0 and q.end in thing_starts))
 
 
-def _classify(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> Literal["place", "length", "behind", "ahead", "aside"] | None:
+def _classify(
+    sentence: Sentence, q: Quantity, thing_starts: set[int]
+) -> Literal["place", "length", "behind", "ahead", "aside"] | None:
     lowers, folds = sentence.lowers, sentence.folds
     after = folds[q.end] if q.end < len(folds) else ""
     after2 = folds[q.end + 1] if q.end + 1 < len(folds) else ""
@@ -67,7 +94,11 @@ def _classify(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> Litera
             return "length"
         if after == "to" and any(n.start == q.end + 1 for n in sentence.numbers):
             return "place"
-        if after in ASIDE and not (after == "to" and after2 in ("the", "manhole", "city")) and after != "from":
+        if (
+            after in ASIDE
+            and not (after == "to" and after2 in ("the", "manhole", "city"))
+            and after != "from"
+        ):
             return "aside"
         if after == "from" and after2 == "the":
             return "aside"
@@ -80,11 +111,44 @@ def _classify(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> Litera
         return None
     if before in ("for", "every", "each", "next"):
         return None
-    if direct in STRONG_AT or (before in AT and before not in ("of", "it's", "is", "like", "on", "over", "out", "was", "by") and (q.end == len(lowers) or sentence.tokens[q.end].is_punct or after in ("to", "and", "till", "until", "or", "it", "i", "on", "there", "here", "then", "we", "the", "now", "feet", "so", "with", "where", "that"))):
+    if direct in STRONG_AT or (
+        before in AT
+        and before not in ("of", "it's", "is", "like", "on", "over", "out", "was", "by")
+        and (
+            q.end == len(lowers)
+            or sentence.tokens[q.end].is_punct
+            or after
+            in (
+                "to",
+                "and",
+                "till",
+                "until",
+                "or",
+                "it",
+                "i",
+                "on",
+                "there",
+                "here",
+                "then",
+                "we",
+                "the",
+                "now",
+                "feet",
+                "so",
+                "with",
+                "where",
+                "that",
+            )
+        )
+    ):
         return "place"
     if _fragment(sentence, q, thing_starts):
         return "place"
-    if before in ("is", "was", "on", "over", "out", "reads", "it's", "it") and (q.end == len(lowers) or sentence.tokens[q.end].is_punct) and any(w in folds for w in ("counter", "footage", "foot", "mark")):
+    if (
+        before in ("is", "was", "on", "over", "out", "reads", "it's", "it")
+        and (q.end == len(lowers) or sentence.tokens[q.end].is_punct)
+        and any(w in folds for w in ("counter", "footage", "foot", "mark"))
+    ):
         return "place"
     return None
 
@@ -98,11 +162,21 @@ def _begins_stretch(sentence: Sentence, quantities: list[Quantity], i: int, used
         return False
     a, b = quantities[i], quantities[i + 1]
     whole = a.kind == "bare" and a.form in ("integer", "mixed", "decimal") and not a.signed and not b.signed
-    return whole and b.kind in ("bare", "foot", "metre") and b.value > a.value + 0.9 and sentence.lowers[a.end : b.start] in _UP_TO
+    return (
+        whole
+        and b.kind in ("bare", "foot", "metre")
+        and b.value > a.value + 0.9
+        and sentence.lowers[a.end : b.start] in _UP_TO
+    )
 
 
 def find_places(
-    sentence: Sentence, quantities: list[Quantity], used: set[int], unit: LengthUnit, elsewhere: bool, thing_starts: set[int]
+    sentence: Sentence,
+    quantities: list[Quantity],
+    used: set[int],
+    unit: LengthUnit,
+    elsewhere: bool,
+    thing_starts: set[int],
 ) -> list[Said]:
     """The footages of a sentence that are not used up by something else, corrected ones dropped."""
     found: list[Said] = []
@@ -117,14 +191,27 @@ def find_places(
             role = "place"
         if role is None and stretch:
             role = "place"
-        if role is None and found and previous and set(span) & TAKEN_BACK and len(span) <= 6 and q.kind == "bare" and not q.signed and q.value > 0:
+        if (
+            role is None
+            and found
+            and previous
+            and set(span) & TAKEN_BACK
+            and len(span) <= 6
+            and q.kind == "bare"
+            and not q.signed
+            and q.value > 0
+        ):
             role = "place"
         if role is None or role == "aside":
             continue
         if length_to_mm(q.value, "ft") > length_to_mm(LONGEST_FT, "ft"):
             continue
-        relation: Literal["here", "ahead", "behind", "elsewhere"] = "elsewhere" if elsewhere else role if role in ("behind", "ahead") else "here"
-        place = SpokenPlace(_mm(q, q.low, unit), _mm(q, q.high, unit), relation, sentence.times[q.start][0], sentence.index)
+        relation: Literal["here", "ahead", "behind", "elsewhere"] = (
+            "elsewhere" if elsewhere else role if role in ("behind", "ahead") else "here"
+        )
+        place = SpokenPlace(
+            _mm(q, q.low, unit), _mm(q, q.high, unit), relation, sentence.times[q.start][0], sentence.index
+        )
         if role == "length":
             found.append(Said("length", place, q.start, q.end))
             continue
@@ -133,7 +220,9 @@ def find_places(
         elif stretch and found and found[-1].what == "place":
             # told of as a whole, so the camera is at neither end for certain
             first = found[-1]
-            apart = SpokenPlace(first.place.low_mm, first.place.high_mm, "elsewhere", first.place.time_ms, sentence.index)
+            apart = SpokenPlace(
+                first.place.low_mm, first.place.high_mm, "elsewhere", first.place.time_ms, sentence.index
+            )
             found[-1] = Said("place", apart, first.start, first.end)
             far = SpokenPlace(place.low_mm, place.high_mm, "elsewhere", place.time_ms, sentence.index)
             found.append(Said("end", far, q.start, q.end))

@@ -10,7 +10,19 @@ from narrate2log.reading.numbers import PARTS, Number
 from narrate2log.wording.lexicon import Hit
 
 Kind = Literal[
-    "foot", "metre", "inch", "percent", "degree", "in/ft", "clock", "bare", "fitting", "year", "ordinal", "other", "size"
+    "foot",
+    "metre",
+    "inch",
+    "percent",
+    "degree",
+    "in/ft",
+    "clock",
+    "bare",
+    "fitting",
+    "year",
+    "ordinal",
+    "other",
+    "size",
 ]
 
 FITTING_ANGLES = frozenset({45, 90, 22.5, 11.25})
@@ -68,12 +80,15 @@ def _half_after(lowers: tuple[str, ...], i: int) -> tuple[float, int]:
     return 0.0, i
 
 
-def _simple(sentence: Sentence, number: Number, after: dict[int, list[Hit]], before: dict[int, list[Hit]]) -> Quantity:
+def _simple(
+    sentence: Sentence, number: Number, after: dict[int, list[Hit]], before: dict[int, list[Hit]]
+) -> Quantity:
     lowers = sentence.lowers
     end = number.end
-    make = lambda kind, value, stop, singular=False: Quantity(  # noqa: E731
-        kind, value, value, value, number.start, stop, number.signed, singular, number.form
-    )
+
+    def make(kind: Kind, value: float, stop: int, singular: bool = False) -> Quantity:
+        return Quantity(kind, value, value, value, number.start, stop, number.signed, singular, number.form)
+
     if number.form == "year":
         return make("year", number.value, end)
     unit = _unit_at(after, end)
@@ -123,7 +138,9 @@ def _simple(sentence: Sentence, number: Number, after: dict[int, list[Hit]], bef
         return make("ordinal", number.value, end)
     if any(hit.entry["kind"] == "other" for hit in before.get(number.start, ())):
         return make("other", number.value, end)
-    if number.value in FITTING_ANGLES and any(hit.entry["kind"] == "fitting" for hit in before.get(number.start, ())):
+    if number.value in FITTING_ANGLES and any(
+        hit.entry["kind"] == "fitting" for hit in before.get(number.start, ())
+    ):
         return make("fitting", number.value, end)
     return make("bare", number.value, end)
 
@@ -151,7 +168,11 @@ def _lone_units(sentence: Sentence, taken: set[int], after: dict[int, list[Hit]]
     for start, hits in after.items():
         unit = max(hits, key=lambda hit: hit.end)
         kind = unit.entry["kind"]
-        if kind not in ("inch", "foot", "metre", "yard") or start in taken or lowers[start] in ("'", '"', "m"):
+        if (
+            kind not in ("inch", "foot", "metre", "yard")
+            or start in taken
+            or lowers[start] in ("'", '"', "m")
+        ):
             continue
         one = _alone(lowers, start)
         more, stop = _half_after(lowers, start + 1)
@@ -181,11 +202,29 @@ def find_quantities(sentence: Sentence) -> list[Quantity]:
     found += _lone_units(sentence, taken, after)
     found.sort(key=lambda quantity: quantity.start)
     # an inch phrase swallows the bare half that its number would have left behind
-    found = [q for i, q in enumerate(found) if not any(o is not q and o.start <= q.start and q.end <= o.end and (o.end - o.start) > (q.end - q.start) for o in found)]
+    found = [
+        q
+        for i, q in enumerate(found)
+        if not any(
+            o is not q and o.start <= q.start and q.end <= o.end and (o.end - o.start) > (q.end - q.start)
+            for o in found
+        )
+    ]
     return _ranges(sentence, found)
 
 
-_RANGE_LINKS = {("to",), ("or",), (",",), (",", "maybe"), (",", "or"), ("-",), (",", "call", "it"), ("and",), ("through",), ("or", "maybe")}
+_RANGE_LINKS = {
+    ("to",),
+    ("or",),
+    (",",),
+    (",", "maybe"),
+    (",", "or"),
+    ("-",),
+    (",", "call", "it"),
+    ("and",),
+    ("through",),
+    ("or", "maybe"),
+}
 
 
 def _ranges(sentence: Sentence, found: list[Quantity]) -> list[Quantity]:
@@ -196,17 +235,27 @@ def _ranges(sentence: Sentence, found: list[Quantity]) -> list[Quantity]:
             last = joined[-1]
             link = sentence.lowers[last.end : quantity.start]
             plain_series = link == (",",) and last.value < 10
-            same = not plain_series and last.signed is None and quantity.signed is None and last.kind in ("bare", quantity.kind) and quantity.kind in ("foot", "metre", "bare", "inch", "percent")
+            same = (
+                not plain_series
+                and last.signed is None
+                and quantity.signed is None
+                and last.kind in ("bare", quantity.kind)
+                and quantity.kind in ("foot", "metre", "bare", "inch", "percent")
+            )
             close = 0 < quantity.value - last.value <= max(1.0, 0.12 * quantity.value)
             if link in (("to",), ("or",), ("-",)):
-                close = 0 < quantity.value - last.value <= max(1.0, 0.34 * quantity.value) and quantity.kind in ("foot", "metre", "inch")
+                close = 0 < quantity.value - last.value <= max(
+                    1.0, 0.34 * quantity.value
+                ) and quantity.kind in ("foot", "metre", "inch")
             if last.start and sentence.lowers[last.start - 1] == "from":
                 close = False
             if link in (("and",), ("to",), ("through",)) and quantity.kind == "bare":
                 close = False
             if same and close and link in _RANGE_LINKS and last.low == last.high:
                 middle = (last.value + quantity.value) / 2
-                joined[-1] = replace(quantity, value=middle, low=last.value, high=quantity.value, start=last.start)
+                joined[-1] = replace(
+                    quantity, value=middle, low=last.value, high=quantity.value, start=last.start
+                )
                 continue
         joined.append(quantity)
     return joined

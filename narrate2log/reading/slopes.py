@@ -14,7 +14,16 @@ STEEPEST = {"degree": 20.0, "percent": 30.0, "in/ft": 4.0, "bare": 15.0}
 UNIT: dict[str, SlopeUnit] = {"degree": "deg", "percent": "pct", "in/ft": "in/ft"}
 # How long after a reading a bare series still belongs to it.
 RUN_ON_MS = 8_000
-TAKEN_BACK = ({"no"}, {"sorry"}, {"scratch"}, {"correction"}, {"make", "that"}, {"mean"}, {"strike"}, {"wait"})
+TAKEN_BACK = (
+    {"no"},
+    {"sorry"},
+    {"scratch"},
+    {"correction"},
+    {"make", "that"},
+    {"mean"},
+    {"strike"},
+    {"wait"},
+)
 
 
 @dataclass
@@ -66,17 +75,26 @@ def _series(sentence: Sentence, quantities: list[Quantity]) -> list[list[int]]:
 
 
 def _small(q: Quantity) -> bool:
-    return q.kind in ("bare", "degree", "percent", "in/ft") and abs(q.value) <= 12 and q.low == q.high and q.form not in ("year", "ordinal")
+    return (
+        q.kind in ("bare", "degree", "percent", "in/ft")
+        and abs(q.value) <= 12
+        and q.low == q.high
+        and q.form not in ("year", "ordinal")
+    )
 
 
-def _may_be_bare(sentence: Sentence, run: list[Quantity], state: SlopeState, gauge: bool, flat: bool, head: bool) -> bool:
+def _may_be_bare(
+    sentence: Sentence, run: list[Quantity], state: SlopeState, gauge: bool, flat: bool, head: bool
+) -> bool:
     """Whether a run of numbers without sign or unit is read off the tilt gauge."""
     if not all(_small(q) for q in run):
         return False
     if any(q.form == "fraction" for q in run) and state.unit != "in/ft" and not gauge:
         return False
     words = [f for f in sentence.folds if f.isalnum() or f[:1].isdigit()]
-    first = run[0].start == 0 or all(w in (",", "and", "okay", "so", "now", "then", "again", "uh") for w in sentence.lowers[: run[0].start])
+    first = run[0].start == 0 or all(
+        w in (",", "and", "okay", "so", "now", "then", "again", "uh") for w in sentence.lowers[: run[0].start]
+    )
     recent = sentence.start_ms - state.last_ms <= RUN_ON_MS
     if sentence.asks and not gauge:
         return False
@@ -90,7 +108,13 @@ def _may_be_bare(sentence: Sentence, run: list[Quantity], state: SlopeState, gau
         return flat or gauge or (state.count >= 1 and first and len(words) <= 5)
     if len(run) == 2 and first and state.count >= 2 and abs(run[0].value - run[1].value) <= 6:
         return True
-    if run[0].form in ("decimal", "fraction") and first and state.count >= 1 and abs(run[0].value) < 10 and state.last_footage > 12:
+    if (
+        run[0].form in ("decimal", "fraction")
+        and first
+        and state.count >= 1
+        and abs(run[0].value) < 10
+        and state.last_footage > 12
+    ):
         return True
     if run[0].form in ("decimal", "fraction") and first and recent and state.count:
         return True
@@ -119,9 +143,15 @@ def find_slopes(
     for run in _series(sentence, quantities):
         members = [quantities[i] for i in run]
         explicit = [
-            q.kind in ("degree", "in/ft") or q.signed is not None or (q.kind == "percent" and bool(gauges)) for q in members
+            q.kind in ("degree", "in/ft") or q.signed is not None or (q.kind == "percent" and bool(gauges))
+            for q in members
         ]
-        gauge = any(hit.end <= members[0].start + 1 and clauses[members[0].start] - clauses[hit.start] <= 1 and members[0].start - hit.end <= 8 for hit in gauges)
+        gauge = any(
+            hit.end <= members[0].start + 1
+            and clauses[members[0].start] - clauses[hit.start] <= 1
+            and members[0].start - hit.end <= 8
+            for hit in gauges
+        )
         bare = _may_be_bare(sentence, members, state, gauge, flat, head)
         named = gauge and members[0].kind in ("bare", "percent") and all(_small(q) for q in members)
         if zeroing and all(q.value == 0 for q in members):
@@ -137,7 +167,11 @@ def find_slopes(
             taken.add(i)
     order = sorted(taken)
     # one taken back is a number said, but no reading
-    kept = [i for i in order if not any(j > i and _taken_back(sentence, quantities[i], quantities[j]) for j in order)]
+    kept = [
+        i
+        for i in order
+        if not any(j > i and _taken_back(sentence, quantities[i], quantities[j]) for j in order)
+    ]
     found = []
     units = [UNIT[quantities[i].kind] for i in kept if quantities[i].kind in UNIT]
     for i in kept:
@@ -147,7 +181,16 @@ def find_slopes(
         doubts = () if said or state.unit else ("unit of the tilt reading not said",)
         token = min(q.start, len(sentence.times) - 1)
         found.append(
-            SaidSlope(q.value, unit, said, sentence.times[token][0], sentence.index, sentence.tokens[q.start].word, sentence.tokens[q.end - 1].word, doubts)
+            SaidSlope(
+                q.value,
+                unit,
+                said,
+                sentence.times[token][0],
+                sentence.index,
+                sentence.tokens[q.start].word,
+                sentence.tokens[q.end - 1].word,
+                doubts,
+            )
         )
     if found:
         state.count += len(found)

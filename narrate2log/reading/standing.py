@@ -7,6 +7,7 @@ The cues and how far they reach are data (`lexicon/standing.toml`). Of several t
 from __future__ import annotations
 
 from dataclasses import dataclass
+from itertools import pairwise
 
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.things import Thing
@@ -16,7 +17,7 @@ from narrate2log.wording.lexicon import Hit
 # not jump far; hearsay governs all that follows it. Fitted on tests/reading/sentences/standing.txt.
 REACH = {"denied": 7, "hedged": 6, "reported": 40, "nothing": 14, "affirmed": 40}
 # Between "maybe" and the thing these turn the doubt to a place, an amount or a cause.
-_TURNS_AWAY = frozenset({"from", "because", "due", "at", "about", "percent", "%", "inch", "foot", "since", "after"})
+_TURNS_AWAY = frozenset("after from foot % because inch since percent due about at".split())
 # What a doubt after the thing may be followed by and still speak of it.
 _END = frozenset({",", ".", "?", "!", "...", ";", "but", "or", "though", "here", "there", "in"})
 
@@ -30,62 +31,82 @@ class Verdict:
     start: int = -1
 
 
-def _clause_span(sentence: Sentence, i: int) -> tuple[int, int]:
-    clauses = sentence.clauses
-    first = last = i
-    while first and clauses[first - 1] == clauses[i]:
-        first -= 1
-    while last + 1 < len(clauses) and clauses[last + 1] == clauses[i]:
-        last += 1
-    return first, last + 1
-
-
 def _list_only(sentence: Sentence, start: int, end: int, things: list[Thing]) -> bool:
     """Whether tokens `start` to `end` hold only things, links of a list, and words that go with them."""
     inside = {i for t in things for i in range(t.start, t.end)}
-    links = {",", "or", "and", "any", "no", "nor", "a", "an", "not", "of", "in", "kind", "other", "big", "major", "sign"}
+    links = {
+        ",",
+        "or",
+        "and",
+        "any",
+        "no",
+        "nor",
+        "a",
+        "an",
+        "not",
+        "of",
+        "in",
+        "kind",
+        "other",
+        "big",
+        "major",
+        "sign",
+    }
     return all(i in inside or sentence.lowers[i] in links for i in range(start, end))
 
 
 # With these the narrator turns from what was told to what the camera shows.
-_CAMERA_NOW = ("but", ", i", "i do", "sure enough", "here is", "what we have", "what i have", "i see", "i have not", "what i see", "and there is", "well there is")
+_CAMERA_NOW = (
+    "but",
+    ", i",
+    "i do",
+    "sure enough",
+    "here is",
+    "what we have",
+    "what i have",
+    "i see",
+    "i have not",
+    "what i see",
+    "and there is",
+    "well there is",
+)
 # Two of these that reach one thing cancel each other ("there isn't a joint without roots").
 _LACKS = ("without", "free of", "clear of", "devoid", "free from")
 
 
-def _forward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -> bool:
-    if hit.end > thing.start:
+def _forward(sentence: Sentence, hit: Hit, start: int, things: list[Thing]) -> bool:
+    if hit.end > start:
         return False
     effect = hit.entry["effect"]
     clauses = sentence.clauses
-    same = clauses[hit.start] == clauses[thing.start] or clauses[hit.end - 1] == clauses[thing.start]
-    gap = thing.start - hit.end
+    same = clauses[hit.start] == clauses[start] or clauses[hit.end - 1] == clauses[start]
+    gap = start - hit.end
     if effect == "reported":
         # hearsay runs on through "and" but not past "but" or a new "I"
-        between = " ".join(sentence.folds[hit.end : thing.start])
-        return not any(f" {turn} " in f" {between} " for turn in _CAMERA_NOW)
+        said_between = " ".join(sentence.folds[hit.end : start])
+        return not any(f" {turn} " in f" {said_between} " for turn in _CAMERA_NOW)
     if effect == "denied":
         if same and gap <= REACH["denied"]:
-            return "," not in sentence.lowers[hit.end : thing.start] or _list_only(sentence, hit.end, thing.start, things)
-        return gap <= 24 and _list_only(sentence, hit.end, thing.start, things)
+            return "," not in sentence.lowers[hit.end : start] or _list_only(sentence, hit.end, start, things)
+        return gap <= 24 and _list_only(sentence, hit.end, start, things)
     if effect == "hedged":
-        between = sentence.folds[hit.end : thing.start]
+        between = sentence.folds[hit.end : start]
         turned = any(w in _TURNS_AWAY for w in between) or any(
-            hit.end <= n.start < thing.start and n.form != "one" for n in sentence.numbers
+            hit.end <= n.start < start and n.form != "one" for n in sentence.numbers
         )
         return same and gap <= REACH["hedged"] and not turned
     return same and gap <= REACH[effect]
 
 
-def _backward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -> bool:
-    if hit.start < thing.end:
+def _backward(sentence: Sentence, hit: Hit, start: int, end: int, things: list[Thing]) -> bool:
+    if hit.start < end:
         return False
     effect = hit.entry["effect"]
-    gap = hit.start - thing.end
-    between = sentence.lowers[thing.end : hit.start]
+    gap = hit.start - end
+    between = sentence.lowers[end : hit.start]
     if effect == "reported":
         return gap <= 14
-    later = any(thing.end <= t.start < hit.start for t in things)
+    later = any(end <= t.start < hit.start for t in things)
     if later or "but" in between[:-1]:
         return False
     clauses = sentence.clauses
@@ -93,39 +114,43 @@ def _backward(sentence: Sentence, hit: Hit, thing: Thing, things: list[Thing]) -
         closes = hit.end == len(sentence.lowers) or sentence.lowers[hit.end] in _END
         commas = sum(word == "," for word in between)
         return closes and commas <= 1 and gap <= 7
-    return clauses[hit.start] - clauses[thing.start] <= 1 and gap <= 6
+    return clauses[hit.start] - clauses[start] <= 1 and gap <= 6
 
 
-def judge(sentence: Sentence, thing: Thing, things: list[Thing]) -> dict[str, Verdict]:
-    """The deciding cue of each effect that reaches the thing."""
+def judge(sentence: Sentence, start: int, end: int, things: list[Thing]) -> dict[str, Verdict]:
+    """The deciding cue of each effect that reaches what is named on tokens `start` to `end`."""
     verdicts: dict[str, Verdict] = {}
     denials: set[int] = set()
     for hit in sentence.cues("standing.toml"):
-        if hit.start < thing.end and thing.start < hit.end and hit.entry["effect"] != "denied":
+        if hit.start < end and start < hit.end and hit.entry["effect"] != "denied":
             # a cue may hold the thing's own words ("crack or stain"), a scoped one may not
             if hit.entry["reach"] == "sentence":
                 verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
             continue
         reach = hit.entry["reach"]
         reached = (
-            (reach in ("forward", "both") and _forward(sentence, hit, thing, things))
-            or (reach in ("backward", "both") and _backward(sentence, hit, thing, things))
+            (reach in ("forward", "both") and _forward(sentence, hit, start, things))
+            or (reach in ("backward", "both") and _backward(sentence, hit, start, end, things))
             or reach == "sentence"
         )
         if reached:
             old = verdicts.get(hit.entry["effect"])
             later = old is not None and hit.start > old.start
             # of hearsay the first word of it counts, of the rest the nearest
-            if old is None or (later and hit.entry["effect"] != "reported") or (not later and hit.entry["effect"] == "reported"):
+            if (
+                old is None
+                or (later and hit.entry["effect"] != "reported")
+                or (not later and hit.entry["effect"] == "reported")
+            ):
                 verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
             if hit.entry["effect"] == "denied" and reach == "forward":
                 denials |= {hit.end}
     last = next((j for j in range(len(sentence.folds) - 1, -1, -1) if sentence.folds[j].isalnum()), 0)
-    if "denied" not in verdicts and last > thing.end and sentence.folds[last] in ("no", "nope", "naw"):
+    if "denied" not in verdicts and last > end and sentence.folds[last] in ("no", "nope", "naw"):
         verdicts["denied"] = Verdict("denied", "no, at the end", last)
     lacking = verdicts.get("denied")
     apart = sorted(denials)
-    twice = any(b - a > 2 for a, b in zip(apart, apart[1:], strict=False))
+    twice = any(b - a > 2 for a, b in pairwise(apart))
     if lacking and twice and any(word in (lacking.cue or "") for word in _LACKS):
         del verdicts["denied"]
     return verdicts

@@ -6,11 +6,13 @@ from narrate2log.reading.language import Sentence
 from narrate2log.reading.things import Thing
 
 # Words that point at the pipe in front of the lens.
-_HERE = (
-    ("there", "is"), ("here",), ("this", "joint"), ("this", "one"), ("we", "have"), ("i", "have"), ("that", "is", "a"), ("that", "is", "an"),
-    ("see", "how"), ("see", "that"), ("i", "see"), ("see", "this"), ("got", "a"), ("we", "got"), ("i", "got"), ("here", "is"), ("right", "here"),
-    ("there", "are"), ("these", "are"), ("it", "is", "got"), ("this", "is"), ("there", "was"), ("it", "changes"), ("there", "were"),
-)  # fmt: skip
+_HERE = [
+    tuple(phrase.split())
+    for phrase in (
+        "there is|there are|there was|there were|here|here is|right here|this joint|this one|this is|these are"
+        "|we have|i have|we got|i got|got a|it is got|that is a|that is an|see how|see that|see this|i see|it changes"
+    ).split("|")
+]
 # Kinds of talk that a pointing word before the thing overrules, if the talk only comes after it.
 _YIELDS = frozenset({"teaching", "ahead", "bystander", "elsewhere", "looking-for"})
 
@@ -42,19 +44,31 @@ def silenced(sentence: Sentence, start: int, end: int) -> str | None:
 
 # After a bare thing at the head of a sentence these make it a general truth ("roots always ...").
 _GENERAL = frozenset(
-    "always often usually sometimes generally will can tend love like go get grow follow stick collect do find need want"
-    " rust crack move happen cause make build settle last keep are never seek catch hang start wear rot".split()
+    (
+        "always often usually sometimes generally will can tend love like go get grow follow stick "
+        "collect do find need want rust crack move happen cause make build settle last keep are never "
+        "seek catch hang start wear rot"
+    ).split()
 )
 
 
 def is_general(sentence: Sentence, start: int, end: int) -> bool:
     """Whether the sentence speaks of such things at large: "roots always go for the joints"."""
     folds = sentence.folds
-    head = all(f in ("and", "so", "well", "see", ",", "because", "old", "but", "a", "an", "where") for f in folds[:start])
+    head = all(
+        f in ("and", "so", "well", "see", ",", "because", "old", "but", "a", "an", "where")
+        for f in folds[:start]
+    )
     if not head or end >= len(folds):
         return False
-    following = folds[end + 1] if folds[end] in ("joint", "pipe", "line") and end + 1 < len(folds) else folds[end]
-    plural = sentence.lowers[end - 1].endswith("s") or folds[start - 1 : start] not in (("a",), ("an",)) or following in ("will", "can")
+    following = (
+        folds[end + 1] if folds[end] in ("joint", "pipe", "line") and end + 1 < len(folds) else folds[end]
+    )
+    plural = (
+        sentence.lowers[end - 1].endswith("s")
+        or folds[start - 1 : start] not in (("a",), ("an",))
+        or following in ("will", "can")
+    )
     return following in _GENERAL and plural and not (following in ("get", "go", "are") and "here" in folds)
 
 
@@ -64,7 +78,12 @@ def kinds(sentence: Sentence) -> set[str]:
 
 
 # What stands before a landmark that only says where something else is.
-_WHERE = frozenset({"at", "past", "before", "after", "behind", "by", "near", "in", "into", "from", "of", "beside", "beyond", "to", "toward", "towards", "till", "until", "between", "through", "under", "around", "for"})
+_WHERE = frozenset(
+    (
+        "after around into through by at near to behind of toward under for in until past towards "
+        "beside from between beyond before till"
+    ).split()
+)
 _THE = frozenset({"the", "that", "this", "your", "our", "my", "those", "these", "her", "his", "their"})
 
 

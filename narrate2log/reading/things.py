@@ -30,7 +30,12 @@ class Thing:
 def _in_a_name(sentence: Sentence, hit: Hit) -> bool:
     """Whether the words are part of a street's or a person's name: capitals inside a sentence."""
     words = [t for t in sentence.tokens[hit.start : hit.end] if not t.is_punct]
-    return hit.start > 0 and not sentence.tokens[hit.start - 1].is_punct and bool(words) and all(t.capital for t in words)
+    return (
+        hit.start > 0
+        and not sentence.tokens[hit.start - 1].is_punct
+        and bool(words)
+        and all(t.capital for t in words)
+    )
 
 
 def _listed(sentence: Sentence, a: Hit, b: Hit) -> bool:
@@ -50,7 +55,9 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
     hits = [
         h
         for h in sentence.hits
-        if h.entry.section in ("feature", "material") and h.list in ("say", "weak", "loose") and not _in_a_name(sentence, h)
+        if h.entry.section in ("feature", "material")
+        and h.list in ("say", "weak", "loose")
+        and not _in_a_name(sentence, h)
     ]
     hits.sort(key=lambda hit: (hit.start - hit.end, hit.list == "weak", hit.start))
     kept: list[Hit] = []
@@ -85,8 +92,10 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
 
 # Words beside a weak material word ("concrete", "tile") that make it the pipe's.
 _CHANGE = frozenset(
-    "change transition switch become into goes going to it is this that now from here pipe inch first piece back"
-    " starts concrete still line run".split()
+    (
+        "change transition switch become into goes going to it is this that now from here pipe inch "
+        "first piece back starts concrete still line run"
+    ).split()
 )
 
 
@@ -97,7 +106,22 @@ def _material_stands(sentence: Sentence, hit: Hit, lexicon: Lexicon) -> bool:
     after = folds[hit.end : hit.end + 3]
     if any(word in ("on", "in", "of", "hard", "hardened") for word in before[-1:]):
         return before[-1] == "in" and "back" in folds[: hit.start]
-    if after[:1] and after[0] in ("on", "in", "along", "build", "driveway", "slab", "patio", "floor", "wall", "manhole"):
+    if after[:1] and after[0] in (
+        "on",
+        "in",
+        "along",
+        "build",
+        "driveway",
+        "slab",
+        "patio",
+        "floor",
+        "wall",
+        "manhole",
+    ):
         return False
     alone = len([f for f in folds if f.isalnum()]) <= hit.end - hit.start + 1
-    return alone or any(w in _CHANGE for w in before) or any(w in ("pipe", "from", "line", "here") for w in after)
+    return (
+        alone
+        or any(w in _CHANGE for w in before)
+        or any(w in ("pipe", "from", "line", "here") for w in after)
+    )

@@ -31,6 +31,14 @@ def grade(narration: Narration, track: Track, transcript: Transcript) -> tuple[S
         percent = sign * slope_to_percent(said.value, said.unit)
         heard = " ".join(w.text for w in transcript.words[said.first_word : said.last_word + 1])
         readings.append(
-            SlopeReading(said.time_ms, track.at(said.time_ms), said.value, said.unit, round(percent, 3), heard, said.doubts)
+            SlopeReading(
+                said.time_ms,
+                track.at(said.time_ms),
+                said.value,
+                said.unit,
+                round(percent, 3),
+                heard,
+                said.doubts,
+            )
         )
     return tuple(readings)

@@ -39,7 +39,12 @@ def build(
     rows = [_finished(row, rows, track) for row in rows]
     observations = [_observation(row, narration, transcript, corrections, lexicon, unit) for row in rows]
     observations.sort(
-        key=lambda o: (o.placement.leg, o.placement.distance_mm is None, o.placement.distance_mm or 0, o.time_ms)
+        key=lambda o: (
+            o.placement.leg,
+            o.placement.distance_mm is None,
+            o.placement.distance_mm or 0,
+            o.time_ms,
+        )
     )
     numbered = tuple(replace(o, row=i) for i, o in enumerate(_with_own_ids(observations), 1))
     return _legs(track, numbered), numbered
@@ -48,21 +53,40 @@ def build(
 def _finished(row: Row, rows: list[Row], track: Track) -> Row:
     """What only the whole run tells: where "the rest of the way" ended, and where no distance applies."""
     stretch = track.legs[row.leg].stretch
-    if row.feature in ("counter-reset",) or (row.feature in ENTRIES and row.first_ms < stretch.zero_ms and row.placement.basis in ("extrapolated", "none") and row.standing in SEEN):
+    if row.feature in ("counter-reset",) or (
+        row.feature in ENTRIES
+        and row.first_ms < stretch.zero_ms
+        and row.placement.basis in ("extrapolated", "none")
+        and row.standing in SEEN
+    ):
         row.placement = Placement(row.leg, row.placement.going, 0, 0, 100, "spoken")
     if row.until and row.end_mm is None and row.standing in SEEN and row.placement.distance_mm is not None:
         later = [
             r.placement.distance_mm
             for r in rows
-            if r.leg == row.leg and r.placement.distance_mm is not None and r.placement.distance_mm > row.placement.distance_mm
-            and (r.feature == "material" if row.until == "material" else r.feature in ("end-of-run", "city-connection"))
+            if r.leg == row.leg
+            and r.placement.distance_mm is not None
+            and r.placement.distance_mm > row.placement.distance_mm
+            and (
+                r.feature == "material"
+                if row.until == "material"
+                else r.feature in ("end-of-run", "city-connection")
+            )
         ]
         if not later and row.until == "end":
-            later = [r.placement.distance_mm for r in rows if r.leg == row.leg and r.placement.distance_mm is not None]
+            later = [
+                r.placement.distance_mm
+                for r in rows
+                if r.leg == row.leg and r.placement.distance_mm is not None
+            ]
             later = [max(later)]
         if later:
             row.end_mm = min(later)
-    if row.end_mm is not None and row.placement.distance_mm is not None and row.end_mm <= row.placement.distance_mm:
+    if (
+        row.end_mm is not None
+        and row.placement.distance_mm is not None
+        and row.end_mm <= row.placement.distance_mm
+    ):
         row.end_mm = None
     if not row.placed or row.general or row.feature in NO_DISTANCE:
         row.placement = Placement(row.leg, row.placement.going, None, None, None, "none")
@@ -131,7 +155,14 @@ def _legs(track: Track, observations: tuple[Observation, ...]) -> tuple[Leg, ...
     legs = []
     for stretch in track.stretches:
         entry = next(
-            (o.feature for o in observations if o.placement.leg == stretch.leg and o.feature in ENTRIES and o.standing == "seen" and o.placement.distance_mm == 0),
+            (
+                o.feature
+                for o in observations
+                if o.placement.leg == stretch.leg
+                and o.feature in ENTRIES
+                and o.standing == "seen"
+                and o.placement.distance_mm == 0
+            ),
             None,
         )
         legs.append(Leg(stretch.leg, stretch.direction, entry))
@@ -145,9 +176,13 @@ def narration_times(narration: Narration) -> tuple[list[int], list[int], list[tu
     the moment the connection was first seen.
     """
     backs = [m.time_ms for m in narration.motions if m.what == "pull-back"]
-    entries = [m.start_ms for m in narration.mentions if m.feature in ("cleanout", "manhole") and m.standing == "seen" and not m.home]
+    entries = [
+        m.start_ms
+        for m in narration.mentions
+        if m.feature in ("cleanout", "manhole") and m.standing == "seen" and not m.home
+    ]
     homes = sorted(m.start_ms for m in narration.mentions if m.home)
-    homes += [h for h in (mo.time_ms for mo in narration.motions if mo.what == "home")]
+    homes += [motion.time_ms for motion in narration.motions if motion.what == "home"]
     homes.sort()
     far: list[tuple[int, int]] = []
     mains = [m for m in narration.mentions if m.feature == "city-connection" and m.standing == "seen"]

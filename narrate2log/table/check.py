@@ -12,14 +12,20 @@ from narrate2log.units import MM_PER_FOOT
 WIDE_MM = 8 * MM_PER_FOOT
 # Below this the recogniser's own doubt about a sentence makes the row ask.
 UNSURE = 0.55
-EVERYWHERE = frozenset({"recommendation", "limitation", "flush", "water-on", "water-off", "counter-reset", "start", "pull-back", "end-of-run", "flow"})
+EVERYWHERE = frozenset(
+    (
+        "pull-back flow limitation start end-of-run recommendation water-on flush counter-reset water-off"
+    ).split()
+)
 
 
 def _probability(row: Row, transcript: Transcript) -> float:
     """The mean word probability of the first telling; 1 for timed text."""
     first = row.mentions[0]
     values = [
-        w.probability for w in transcript.words[first.first_word : first.last_word + 1] if w.probability is not None
+        w.probability
+        for w in transcript.words[first.first_word : first.last_word + 1]
+        if w.probability is not None
     ]
     return fmean(values) if values else 1.0
 
@@ -50,7 +56,10 @@ def reasons_to_look(row: Row, transcript: Transcript, changes: list[Correction])
     if all(m.relation == "echo" for m in row.mentions):
         reasons.append("only told as if known before")
     if changes:
-        reasons.append("a mis-heard word was corrected: " + "; ".join(f"{c.heard!r} read as {c.read_as!r}" for c in changes))
+        reasons.append(
+            "a mis-heard word was corrected: "
+            + "; ".join(f"{c.heard!r} read as {c.read_as!r}" for c in changes)
+        )
     if _probability(row, transcript) < UNSURE:
         reasons.append("the words were hard to hear")
     return tuple(dict.fromkeys(reasons))

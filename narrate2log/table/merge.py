@@ -35,7 +35,7 @@ class Row:
     standing: Standing
     placement: Placement
     mentions: list[Mention] = field(default_factory=list)
-    fields: Fields = Fields()
+    fields: Fields = field(default_factory=Fields)
     end_mm: Millimetres | None = None
     general: bool = False
     placed: bool = True
@@ -46,14 +46,17 @@ class Row:
 
     @property
     def first_ms(self) -> Milliseconds:
+        """When it was first told."""
         return self.mentions[0].start_ms
 
     @property
     def last_ms(self) -> Milliseconds:
+        """When the last telling ended."""
         return self.mentions[-1].end_ms
 
     @property
     def leg(self) -> int:
+        """The leg it is on."""
         return self.placement.leg
 
     def covers(self, mm: Millimetres, slack: float) -> bool:
@@ -81,10 +84,17 @@ def placement_of(mention: Mention, track: Track) -> Placement:
     leg = track.legs[at.leg]
     if any(a.time_ms == said.time_ms and abs(a.distance_mm - middle) <= 1 for a in leg.aside) and leg.ordered:
         return at
-    if track.counter and at.distance_mm is not None and said.relation != "elsewhere" and abs(middle - at.distance_mm) > 3 * MM_PER_FOOT + 0.04 * middle:
+    if (
+        track.counter
+        and at.distance_mm is not None
+        and said.relation != "elsewhere"
+        and abs(middle - at.distance_mm) > 3 * MM_PER_FOOT + 0.04 * middle
+    ):
         return at
     slack = 0.7 * MM_PER_FOOT + 0.01 * middle
-    return Placement(at.leg, at.going, middle, round(max(0, said.low_mm - slack)), round(said.high_mm + slack), "spoken")
+    return Placement(
+        at.leg, at.going, middle, round(max(0, said.low_mm - slack)), round(said.high_mm + slack), "spoken"
+    )
 
 
 def merge_fields(old: Fields, new: Fields, corrects: bool) -> Fields:
@@ -141,7 +151,11 @@ class Gatherer:
         if m.relation == "echo":
             return self._echo(m, at, mine)
         if m.standing == "reported":
-            told = [r for r in mine if r.standing == "reported" and m.start_ms - r.last_ms <= TALK_MS and r.leg == at.leg]
+            told = [
+                r
+                for r in mine
+                if r.standing == "reported" and m.start_ms - r.last_ms <= TALK_MS and r.leg == at.leg
+            ]
             return told[-1:] or [self._new(m, at)]
         if m.standing == "not-seen":
             return [self._denied(m, at, mine)]
@@ -175,14 +189,18 @@ class Gatherer:
     def _echo(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
         if m.feature == "material":
             return self._material_again(m, at, mine)
-        seen = [r for r in mine if r.standing in SEEN and r.leg == at.leg] or [r for r in mine if r.standing in SEEN]
+        seen = [r for r in mine if r.standing in SEEN and r.leg == at.leg] or [
+            r for r in mine if r.standing in SEEN
+        ]
         if m.ordinal is not None:
             return seen[m.ordinal - 1 : m.ordinal]
         if m.place is not None:
             middle = (m.place.low_mm + m.place.high_mm) // 2
             return [r for r in seen if r.covers(middle, 4 * MM_PER_FOOT)][:2]
         if m.all_of_kind:
-            fitting = [r for r in seen if m.fields.severity is not None and r.fields.severity == m.fields.severity]
+            fitting = [
+                r for r in seen if m.fields.severity is not None and r.fields.severity == m.fields.severity
+            ]
             chosen = fitting or seen
             return chosen if len(chosen) <= 3 else chosen[-1:]
         return seen[-1:]
@@ -192,13 +210,20 @@ class Gatherer:
             general = [r for r in mine if r.standing == "not-seen" and r.general and r.leg == at.leg]
             return general[-1] if general else self._new(m, at)
         if m.relation == "same":
-            claims = [r for r in mine if r.standing in SEEN and m.start_ms - r.last_ms <= DENIES_MS and len(r.mentions) <= 3]
+            claims = [
+                r
+                for r in mine
+                if r.standing in SEEN and m.start_ms - r.last_ms <= DENIES_MS and len(r.mentions) <= 3
+            ]
             if claims:
                 return claims[-1]
         denied = [
             r
             for r in mine
-            if r.standing == "not-seen" and not r.general and m.start_ms - r.last_ms <= TALK_MS and self._near(r, at, NEAR_MM)
+            if r.standing == "not-seen"
+            and not r.general
+            and m.start_ms - r.last_ms <= TALK_MS
+            and self._near(r, at, NEAR_MM)
         ]
         return denied[-1] if denied else self._new(m, at)
 
@@ -206,12 +231,16 @@ class Gatherer:
         here = [r for r in mine if r.leg == at.leg]
         if m.corrects and here and m.start_ms - here[-1].last_ms <= 2 * TALK_MS:
             return here[-1]
-        same = [r for r in here if r.fields.material == m.fields.material and m.start_ms - r.last_ms <= TALK_MS]
+        same = [
+            r for r in here if r.fields.material == m.fields.material and m.start_ms - r.last_ms <= TALK_MS
+        ]
         return same[-1] if same else self._new(m, at)
 
     def _material_again(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
         here = [r for r in mine if r.leg == at.leg] or mine
-        index = next((i for i in range(len(here) - 1, -1, -1) if here[i].fields.material == m.fields.material), None)
+        index = next(
+            (i for i in range(len(here) - 1, -1, -1) if here[i].fields.material == m.fields.material), None
+        )
         if index is None:
             return []
         if at.going == "back" and index + 1 < len(here):
@@ -228,10 +257,18 @@ class Gatherer:
         """The row that a sighting tells again, or None for a new thing."""
         rows = [r for r in mine if r.standing in SEEN]
         if m.feature == "pipe-size":
-            same = [r for r in rows if r.fields.size_in == m.fields.size_in or m.start_ms - r.last_ms <= 0.8 * TALK_MS]
+            same = [
+                r
+                for r in rows
+                if r.fields.size_in == m.fields.size_in or m.start_ms - r.last_ms <= 0.8 * TALK_MS
+            ]
             return same[-1] if same else None
         if m.relation == "same" and not rows:
-            denied = [r for r in mine if r.standing == "not-seen" and not r.general and m.start_ms - r.last_ms <= TALK_MS]
+            denied = [
+                r
+                for r in mine
+                if r.standing == "not-seen" and not r.general and m.start_ms - r.last_ms <= TALK_MS
+            ]
             return denied[-1] if denied and m.sure else None
         if not rows:
             return None
@@ -246,24 +283,47 @@ class Gatherer:
         since = m.start_ms - last.last_ms
         apart = _hours_apart(last.fields, m.fields)
         differs = apart is not None and apart > 1 and not m.corrects
-        if m.place is not None and m.place.relation in ("here", "ahead", "elsewhere") and at.basis == "spoken" and at.distance_mm is not None:
+        if (
+            m.place is not None
+            and m.place.relation in ("here", "ahead", "elsewhere")
+            and at.basis == "spoken"
+            and at.distance_mm is not None
+        ):
             on = [r for r in rows if r.covers(at.distance_mm, NEAR_MM)]
             if on and not (differs and on[-1] is last):
                 return on[-1]
             if m.ends and not last.ended:
                 return last
-            open_ones = [r for r in rows if _is_open(r) and r.placement.distance_mm is not None and r.placement.distance_mm <= at.distance_mm]
+            open_ones = [
+                r
+                for r in rows
+                if _is_open(r)
+                and r.placement.distance_mm is not None
+                and r.placement.distance_mm <= at.distance_mm
+            ]
             if open_ones:
                 return open_ones[-1]
-            return last if since <= TALK_MS // 2 and (m.corrects or last.placement.basis != "spoken") else None
-        if last.feature in STRETCHES and not last.ended and (_is_open(last) or m.ends or m.relation == "same" or since <= 2 * TALK_MS):
+            return (
+                last if since <= TALK_MS // 2 and (m.corrects or last.placement.basis != "spoken") else None
+            )
+        if (
+            last.feature in STRETCHES
+            and not last.ended
+            and (_is_open(last) or m.ends or m.relation == "same" or since <= 2 * TALK_MS)
+        ):
             return last
         if differs:
             return None
         if since <= (TALK_MS if m.relation == "same" or last.feature in STRETCHES else BREATH_MS):
             return last
-        standing_still = since <= STAND_MS and self._near(last, at, 0.6 * MM_PER_FOOT) and at.basis in ("counter", "spoken")
-        if standing_still or (m.relation == "same" and since <= 2 * STAND_MS and self._near(last, at, 3 * NEAR_MM)):
+        standing_still = (
+            since <= STAND_MS
+            and self._near(last, at, 0.6 * MM_PER_FOOT)
+            and at.basis in ("counter", "spoken")
+        )
+        if standing_still or (
+            m.relation == "same" and since <= 2 * STAND_MS and self._near(last, at, 3 * NEAR_MM)
+        ):
             return last
         return None
 
@@ -280,13 +340,21 @@ class Gatherer:
             off = max(0.0, r.placement.distance_mm - here, here - end)
             apart = _hours_apart(r.fields, m.fields)
             off += 6 * MM_PER_FOOT * (apart is not None and apart > 1)
-            off += 6 * MM_PER_FOOT * (m.fields.severity is not None and r.fields.severity not in (None, m.fields.severity))
-            off -= 4 * MM_PER_FOOT * (m.fields.severity is not None and r.fields.severity == m.fields.severity)
+            off += (
+                6
+                * MM_PER_FOOT
+                * (m.fields.severity is not None and r.fields.severity not in (None, m.fields.severity))
+            )
+            off -= (
+                4 * MM_PER_FOOT * (m.fields.severity is not None and r.fields.severity == m.fields.severity)
+            )
             off -= 3 * MM_PER_FOOT * (apart is not None and apart <= 1)
             return off
 
         best = min(rows, key=score)
-        reach = (4 * MM_PER_FOOT + 0.05 * here) if told or self.track.counter else max(HOME_MM, HOME_SHARE * here)
+        reach = (
+            (4 * MM_PER_FOOT + 0.05 * here) if told or self.track.counter else max(HOME_MM, HOME_SHARE * here)
+        )
         if m.relation == "another":
             reach = min(reach, NEAR_MM)
         if len(rows) == 1 and m.relation == "same":
@@ -320,7 +388,12 @@ class Gatherer:
         fields = m.fields
         if row.feature in ("recommendation", "limitation", "material") and not first:
             fields = replace(Fields(), material=fields.material if m.corrects else None)
-        if not first and not m.corrects and row.fields.clock_from is not None and m.start_ms - row.first_ms > TALK_MS:
+        if (
+            not first
+            and not m.corrects
+            and row.fields.clock_from is not None
+            and m.start_ms - row.first_ms > TALK_MS
+        ):
             # told again later, a coarser position does not unsay the first
             fields = replace(fields, clock_from=None, clock_to=None)
         row.fields = merge_fields(row.fields, fields, m.corrects)
@@ -328,15 +401,32 @@ class Gatherer:
         row.until = row.until or m.until
         if not first:
             self._settle_standing(row, m)
-            better = at.basis == "spoken" and row.placement.basis != "spoken" and m.place is not None and not m.ends
+            better = (
+                at.basis == "spoken"
+                and row.placement.basis != "spoken"
+                and m.place is not None
+                and not m.ends
+            )
             soon = m.start_ms - row.first_ms <= TALK_MS
             if better and m.place is not None and m.place.relation == "here" and soon and not _is_long(row):
                 row.placement = replace(at, leg=row.leg, going=row.placement.going)
-            if m.corrects and m.place is not None and at.distance_mm is not None and at.basis == "spoken" and soon:
+            if (
+                m.corrects
+                and m.place is not None
+                and at.distance_mm is not None
+                and at.basis == "spoken"
+                and soon
+            ):
                 row.placement = replace(at, leg=row.leg, going=row.placement.going)
         self._stretch(row, m, at, first)
         row.reasons += [d for d in m.doubts if d not in row.reasons]
-        if at.going == "back" and not first and row.placement.distance_mm is not None and row.standing in SEEN and row.feature not in ONCE_A_LEG:
+        if (
+            at.going == "back"
+            and not first
+            and row.placement.distance_mm is not None
+            and row.standing in SEEN
+            and row.feature not in ONCE_A_LEG
+        ):
             self.met[at.leg] = (m.start_ms, row.placement.distance_mm)
 
     def _settle_standing(self, row: Row, m: Mention) -> None:
@@ -344,17 +434,26 @@ class Gatherer:
         if row.standing == m.standing or "reported" in (row.standing, m.standing):
             return
         if m.standing == "not-seen":
-            row.standing, row.fields = "not-seen", Fields(clock_from=row.fields.clock_from, clock_to=row.fields.clock_to)
+            row.standing, row.fields = (
+                "not-seen",
+                Fields(clock_from=row.fields.clock_from, clock_to=row.fields.clock_to),
+            )
             row.reasons = [r for r in row.reasons if not r.startswith("asked")]
         elif m.standing == "possible" and row.standing == "seen":
             if m.start_ms - row.first_ms <= TALK_MS:
                 row.standing = "possible"
-        elif m.standing == "seen" and m.relation != "echo" and (m.sure or m.start_ms - row.last_ms <= TALK_MS or row.standing == "possible" and row.reasons):
+        elif (
+            m.standing == "seen"
+            and m.relation != "echo"
+            and (
+                m.sure or m.start_ms - row.last_ms <= TALK_MS or (row.standing == "possible" and row.reasons)
+            )
+        ):
             row.standing = "seen"
             row.reasons = [r for r in row.reasons if not r.startswith("asked")]
 
     def _stretch(self, row: Row, m: Mention, at: Placement, first: bool) -> None:
-        if row.standing not in SEEN or row.ended and not m.end_place:
+        if row.standing not in SEEN or (row.ended and not m.end_place):
             return
         start = row.placement.distance_mm
         if m.end_place is not None:
@@ -363,7 +462,14 @@ class Gatherer:
                 row.placement = replace(row.placement, distance_mm=m.place.low_mm)
         elif m.length_mm is not None and start is not None and not m.ends and row.end_mm is None:
             row.end_mm = start + m.length_mm
-        elif m.ends and at.going == "out" and not first and at.distance_mm is not None and start is not None and at.distance_mm > start:
+        elif (
+            m.ends
+            and at.going == "out"
+            and not first
+            and at.distance_mm is not None
+            and start is not None
+            and at.distance_mm > start
+        ):
             row.end_mm, row.ended = at.distance_mm, True
         elif m.ends:
             row.ended = True
@@ -379,4 +485,9 @@ def _is_long(row: Row) -> bool:
 
 def _is_open(row: Row) -> bool:
     """Whether a stretch has begun and its end has not been told."""
-    return row.feature in STRETCHES and not row.ended and row.end_mm is None and (row.feature == "belly" or any(m.begins for m in row.mentions))
+    return (
+        row.feature in STRETCHES
+        and not row.ended
+        and row.end_mm is None
+        and (row.feature == "belly" or any(m.begins for m in row.mentions))
+    )

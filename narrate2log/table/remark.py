@@ -19,7 +19,9 @@ def _where(row: Row, unit: LengthUnit) -> str:
     word = "at" if at.basis in ("spoken", "counter") else "at about"
     text = f" {word} {mm_to_length(at.distance_mm, unit):.1f} {unit}"
     if row.end_mm is not None:
-        text = f" from {mm_to_length(at.distance_mm, unit):.1f} to {mm_to_length(row.end_mm, unit):.1f} {unit}"
+        text = (
+            f" from {mm_to_length(at.distance_mm, unit):.1f} to {mm_to_length(row.end_mm, unit):.1f} {unit}"
+        )
     return text
 
 

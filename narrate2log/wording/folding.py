@@ -17,7 +17,12 @@ CONTRACTIONS = {
     "na": "to", "ta": "to", "cannot": "can", "yep": "yes", "yeah": "yes", "yup": "yes", "em": "them",
     "ain't": "ain't", "lem": "let", "dunno": "dunno", "s": "is", "kinda": "kinda",
 }  # fmt: skip
-NOT_PLURAL = frozenset({"always", "sometimes", "perhaps", "towards", "afterwards", "backwards", "besides", "downstairs", "upstairs", "oftentimes", "tops", "flats"})
+NOT_PLURAL = frozenset(
+    (
+        "sometimes upstairs always besides afterwards backwards perhaps downstairs oftentimes flats "
+        "tops towards"
+    ).split()
+)
 _NO_PLURAL = re.compile(r"(ss|us|is|as|os)$")
 
 
@@ -34,7 +39,13 @@ def fold(word: str) -> str:
         return word.replace(".", "")
     if word.endswith("'ll"):
         word = word[:-3]
-    if word in NOT_PLURAL or len(word) < 4 or not word.isalpha() or _NO_PLURAL.search(word) or not word.endswith("s"):
+    if (
+        word in NOT_PLURAL
+        or len(word) < 4
+        or not word.isalpha()
+        or _NO_PLURAL.search(word)
+        or not word.endswith("s")
+    ):
         return word
     if word.endswith("ies") and len(word) > 4:
         return word[:-3] + "y"

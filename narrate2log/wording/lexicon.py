@@ -21,7 +21,19 @@ from narrate2log.wording.patterns import BadPattern, Found, PatternIndex, Slot, 
 KINDS = ("landmark", "defect", "pipe", "water", "event", "note")
 REACHES = ("forward", "backward", "both", "sentence", "clause", "near", "after")
 EFFECTS = ("denied", "hedged", "reported", "affirmed", "nothing")
-UNITS = ("foot", "metre", "yard", "inch", "millimetre", "percent", "degree", "per-foot", "clock", "other", "fitting")
+UNITS = (
+    "foot",
+    "metre",
+    "yard",
+    "inch",
+    "millimetre",
+    "percent",
+    "degree",
+    "per-foot",
+    "clock",
+    "other",
+    "fitting",
+)
 
 # What each section of a file may hold: the keys it must have, and those it may have.
 SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
@@ -35,10 +47,12 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "amount": (frozenset({"percent", "say"}), frozenset({"not"})),
     "unit": (frozenset({"kind", "say"}), frozenset({"before", "not"})),
     "mishearing": (frozenset({"read_as", "say"}), frozenset({"not", "near", "between_numbers"})),
-    "caution": (frozenset({"key", "say", "defer_to", "text"}), frozenset({"not", "features", "materials", "first"})),
+    "caution": (
+        frozenset({"key", "say", "defer_to", "text"}),
+        frozenset({"not", "features", "materials", "first"}),
+    ),
 }
 PHRASE_LISTS = ("say", "not", "weak", "loose", "before", "near")
-CHOICES = {"kind": None, "reach": REACHES, "effect": EFFECTS}
 
 
 @dataclass(frozen=True, slots=True)
@@ -56,7 +70,7 @@ class Entry:
 
 @dataclass(frozen=True, slots=True)
 class Hit:
-    """An entry found on folded tokens `start` to `end` (half open). `list` is `say`, `weak`, `loose` or `before`."""
+    """An entry found on folded tokens `start` to `end` (half open), and which of its lists said so."""
 
     start: int
     end: int
@@ -75,18 +89,22 @@ class Lexicon:
 
     @cached_property
     def features(self) -> dict[str, Entry]:
+        """Feature entries by key."""
         return {entry["key"]: entry for entry in self.entries if entry.section == "feature"}
 
     @cached_property
     def materials(self) -> dict[str, Entry]:
+        """Material entries by key."""
         return {entry["key"]: entry for entry in self.entries if entry.section == "material"}
 
     @cached_property
     def cautions(self) -> tuple[Entry, ...]:
+        """The cautions, in order."""
         return tuple(entry for entry in self.entries if entry.section == "caution")
 
     @cached_property
     def mishearings(self) -> tuple[Entry, ...]:
+        """The known mis-hearings, in order."""
         return tuple(entry for entry in self.entries if entry.section == "mishearing")
 
     def slots(self, phrase: str) -> tuple[Slot, ...]:
@@ -129,7 +147,11 @@ class Lexicon:
 
     def prompt(self) -> str:
         """A line of trade words that leans a speech recogniser towards them."""
-        labels = [entry["label"].lower() for entry in self.features.values() if entry["kind"] in ("defect", "landmark")]
+        labels = [
+            entry["label"].lower()
+            for entry in self.features.values()
+            if entry["kind"] in ("defect", "landmark")
+        ]
         labels += [entry["label"] for entry in self.materials.values()]
         return "Sewer camera inspection: " + ", ".join(labels) + "."
 
@@ -164,7 +186,9 @@ def _check_entry(path: Path, text: str, section: str, line: int, table: dict[str
     for key in table:
         if key not in must | may:
             allowed = ", ".join(sorted(must | may))
-            raise _refuse(path, _line_of(text, key, line), f"[[{section}]] knows no {key!r}; allowed are {allowed}")
+            raise _refuse(
+                path, _line_of(text, key, line), f"[[{section}]] knows no {key!r}; allowed are {allowed}"
+            )
     for key in must:
         if key not in table:
             raise _refuse(path, line, f"[[{section}]] needs {key!r}")
@@ -173,12 +197,18 @@ def _check_entry(path: Path, text: str, section: str, line: int, table: dict[str
         if not isinstance(phrases, list) or not phrases or not all(isinstance(p, str) for p in phrases):
             raise _refuse(path, _line_of(text, key, line), f"{key!r} must be a list of at least one phrase")
     if section == "feature" and table["kind"] not in KINDS:
-        raise _refuse(path, _line_of(text, "kind", line), f"no kind {table['kind']!r}; allowed are {', '.join(KINDS)}")
+        raise _refuse(
+            path, _line_of(text, "kind", line), f"no kind {table['kind']!r}; allowed are {', '.join(KINDS)}"
+        )
     if section == "unit" and table["kind"] not in UNITS:
-        raise _refuse(path, _line_of(text, "kind", line), f"no unit {table['kind']!r}; allowed are {', '.join(UNITS)}")
-    for key, allowed in (("reach", REACHES), ("effect", EFFECTS)):
-        if key in table and table[key] not in allowed:
-            raise _refuse(path, _line_of(text, key, line), f"no {key} {table[key]!r}; allowed are {', '.join(allowed)}")
+        raise _refuse(
+            path, _line_of(text, "kind", line), f"no unit {table['kind']!r}; allowed are {', '.join(UNITS)}"
+        )
+    for key, choices in (("reach", REACHES), ("effect", EFFECTS)):
+        if key in table and table[key] not in choices:
+            raise _refuse(
+                path, _line_of(text, key, line), f"no {key} {table[key]!r}; allowed are {', '.join(choices)}"
+            )
 
 
 def _read(path: Path) -> tuple[list[tuple[int, Entry]], dict[str, list[str]], str]:
@@ -195,7 +225,9 @@ def _read(path: Path) -> tuple[list[tuple[int, Entry]], dict[str, list[str]], st
     for section, tables in data.items():
         if section not in SECTIONS or not isinstance(tables, list):
             allowed = ", ".join(f"[[{name}]]" for name in SECTIONS)
-            raise _refuse(path, _line_of(text, section), f"no section {section!r}; allowed are {allowed}, [sets]")
+            raise _refuse(
+                path, _line_of(text, section), f"no section {section!r}; allowed are {allowed}, [sets]"
+            )
         for line, table in zip(_starts(text, section), tables, strict=True):
             _check_entry(path, text, section, line, table)
             values = {key: tuple(v) if key in PHRASE_LISTS else v for key, v in table.items() if key != "say"}
@@ -258,11 +290,17 @@ def load_lexicon(folder: Path | None = None) -> Lexicon:
             where.setdefault(identity, (path, line, text))
     lexicon = Lexicon(tuple(placed.values()), sets, tuple(folders))
     for identity, entry in placed.items():
-        for name, known in (("covers", lexicon.features), ("features", lexicon.features), ("materials", lexicon.materials)):
+        for name, known in (
+            ("covers", lexicon.features),
+            ("features", lexicon.features),
+            ("materials", lexicon.materials),
+        ):
             for key in entry.values.get(name, ()):
                 if key not in known:
                     path, line, text = where[identity]
-                    raise _refuse(path, _line_of(text, name, line), f"no {key!r}; allowed are {', '.join(known)}")
+                    raise _refuse(
+                        path, _line_of(text, name, line), f"no {key!r}; allowed are {', '.join(known)}"
+                    )
     return lexicon
 
 

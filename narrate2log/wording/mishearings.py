@@ -12,7 +12,9 @@ NEAR_WORDS = 8
 
 
 _NUMBERS = frozenset(
-    "zero oh one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen".split()
+    (
+        "zero oh one two three four five six seven eight nine ten eleven twelve thirteen fourteen fifteen"
+    ).split()
 )
 
 
@@ -43,9 +45,10 @@ def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
     changes: list[Correction] = []
     taken = -1
     for match in sorted((f for f in found if f.what[2] == "say"), key=lambda f: (f.start, f.start - f.end)):
-        entry, phrase, _ = match.what
+        entry = match.what[0]
         masked = any(
-            o.what[0] is entry and o.what[2] == "not" and o.start < match.end and match.start < o.end for o in found
+            o.what[0] is entry and o.what[2] == "not" and o.start < match.end and match.start < o.end
+            for o in found
         )
         said = tuple(folded[match.start : match.end])
         if match.start <= taken or masked or said == fold_phrase(str(entry["read_as"])):
@@ -53,7 +56,9 @@ def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
         if entry["between_numbers"] and not (_number(folded, match.start - 1) and _number(folded, match.end)):
             continue
         near = {fold(word) for word in entry["near"] or ()}
-        around = set(folded[max(0, match.start - NEAR_WORDS) : match.start]) | set(folded[match.end : match.end + NEAR_WORDS])
+        around = set(folded[max(0, match.start - NEAR_WORDS) : match.start]) | set(
+            folded[match.end : match.end + NEAR_WORDS]
+        )
         helper = around & near
         if near and not helper:
             continue

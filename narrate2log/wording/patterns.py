@@ -33,6 +33,7 @@ class Slot:
 
     @property
     def is_gap(self) -> bool:
+        """Whether any few words may stand here."""
         return not self.choices
 
 

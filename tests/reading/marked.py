@@ -76,7 +76,9 @@ def parse(file: str, number: int, line: str) -> Marked:
 
 def load(name: str) -> list[Marked]:
     lines = (SENTENCES / name).read_text(encoding="utf-8").splitlines()
-    return [parse(name, n, line) for n, line in enumerate(lines, 1) if line.strip() and not line.startswith("#")]
+    return [
+        parse(name, n, line) for n, line in enumerate(lines, 1) if line.strip() and not line.startswith("#")
+    ]
 
 
 def transcript_of(text: str, pace_ms: int = 300) -> Transcript:
@@ -138,6 +140,10 @@ def differences(marked: Marked) -> list[str]:
             continue
         best = min(hits, key=lambda r: sum(not agrees(v, said(r, k)) for k, v in want.fields))
         left.remove(best)
-        wrong += [f"{want.feature}: {k} {v} was said, has {said(best, k)}" for k, v in want.fields if not agrees(v, said(best, k))]
+        wrong += [
+            f"{want.feature}: {k} {v} was said, has {said(best, k)}"
+            for k, v in want.fields
+            if not agrees(v, said(best, k))
+        ]
     wrong += [f"extra {r.feature} {r.standing}" for r in left]
     return wrong

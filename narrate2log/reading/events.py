@@ -1,0 +1,81 @@
+"""What happens in the run: setting off, zeroing, flushing, pulling home."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+
+from narrate2log.reading import talk
+from narrate2log.reading.context import Context, View
+from narrate2log.reading.making import base_mention, pick_place, to_fields
+from narrate2log.reading.standing import judge
+from narrate2log.reading.things import Thing
+from narrate2log.records import Motion
+
+REQUESTS = frozenset({"flush", "water-on", "water-off"})
+
+ASKING = frozenset(
+    "how what where why who when which did do does can could would have has will should was were".split()
+)
+
+
+def read_event(view: View, thing: Thing, context: Context) -> None:
+    """An event row, unless the sentence asks, supposes or denies it; tells the track of motions."""
+    sentence, feature = view.sentence, thing.feature
+    kind = talk.silenced(sentence, thing.start, thing.end)
+    if (
+        kind
+        and kind not in ("bystander", "teaching")
+        and not (kind == "ahead" and feature in (*REQUESTS, "locate", "counter-reset", "flush-arrival"))
+    ):
+        return
+    if (
+        sentence.asks
+        and feature not in REQUESTS
+        and feature not in ("counter-reset", "pull-back", "start", "flush-arrival")
+    ):
+        return
+    if (
+        sentence.asks
+        and sentence.folds[0] in ASKING
+        and feature in ("counter-reset", "pull-back", "start", "end-of-run")
+    ):
+        return
+    verdicts = judge(sentence, thing.start, thing.end, view.things)
+    if (
+        "reported" in verdicts
+        and feature not in REQUESTS
+        and feature not in ("locate", "pull-back", "end-of-run")
+    ):
+        return
+    if (
+        "nothing" in verdicts
+        and feature not in ("end-of-run", "pull-back")
+        and verdicts["nothing"].start < thing.start
+    ):
+        return
+    if (
+        "denied" in verdicts
+        and feature not in ("end-of-run", "locate")
+        and verdicts["denied"].start < thing.start
+    ):
+        return
+    if feature == "flush-arrival" and not context.flushed:
+        return
+    if any(m.feature == feature and m.sentence == sentence.index for m in context.mentions[-6:]):
+        return
+    values: dict[str, object] = {}
+    if feature == "locate":
+        values = {"depth_ft": a.value for a in view.attributes if a.name == "depth_ft"}
+    mention = base_mention(view, thing.start, feature, "seen", f"events: {thing.phrase}")
+    placed = feature not in ("flush", "water-on", "water-off")
+    place = pick_place(view, thing.start) if placed else None
+    context.say(replace(mention, fields=to_fields(values), place=place, placed=placed))
+    context.flushed = context.flushed or feature == "flush"
+    motion: str | None = thing.entry["motion"]
+    if motion:
+        context.motions.append(Motion(motion, view.token_ms(thing.start), sentence.index))  # type: ignore[arg-type]
+        if motion == "pull-back":
+            context.back = True
+            context.open = []
+        elif motion in ("zero", "start"):
+            context.back = context.summing_up = False
