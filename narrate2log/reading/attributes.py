@@ -49,8 +49,9 @@ def _severities(sentence: Sentence) -> list[Attribute]:
 _CLOCK_LINKS = {
     tuple(phrase.split())
     for phrase in (
-        "to|through|and|until|-|up to|down to|around to|round to|over to|across to|all the way to|over the top to"
-        "|over the crown to|around the top to|round the top to|across the top to|round the bottom to|around the bottom to"
+        "to|through|and|until|-|up to|down to|around to|round to|over to|across to|all the way to"
+        "|over the top to|over the crown to|around the top to|round the top to|across the top to"
+        "|round the bottom to|around the bottom to"
     ).split("|")
 }
 

@@ -64,8 +64,9 @@ def read_event(view: View, thing: Thing, context: Context) -> None:
     if any(m.feature == feature and m.sentence == sentence.index for m in context.mentions[-6:]):
         return
     values: dict[str, object] = {}
-    if feature == "locate":
-        values = {"depth_ft": a.value for a in view.attributes if a.name == "depth_ft"}
+    for a in view.attributes:
+        if a.name == "depth_ft" and feature == "locate":
+            values["depth_ft"] = a.value
     mention = base_mention(view, thing.start, feature, "seen", f"events: {thing.phrase}")
     placed = feature not in ("flush", "water-on", "water-off")
     place = pick_place(view, thing.start) if placed else None

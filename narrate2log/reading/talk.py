@@ -9,8 +9,9 @@ from narrate2log.reading.things import Thing
 _HERE = [
     tuple(phrase.split())
     for phrase in (
-        "there is|there are|there was|there were|here|here is|right here|this joint|this one|this is|these are"
-        "|we have|i have|we got|i got|got a|it is got|that is a|that is an|see how|see that|see this|i see|it changes"
+        "there is|there are|there was|there were|here|here is|right here|this joint|this one|this is"
+        "|these are|we have|i have|we got|i got|got a|it is got|that is a|that is an|see how|see that"
+        "|see this|i see|it changes"
     ).split("|")
 ]
 # Kinds of talk that a pointing word before the thing overrules, if the talk only comes after it.

@@ -129,7 +129,7 @@ def agrees(want: str, have: str | None) -> bool:
 
 def differences(marked: Marked) -> list[str]:
     """What the reading gets wrong of one line; empty where all is right."""
-    rows = [r for r in rows_of(marked.text)]
+    rows = rows_of(marked.text)
     wrong = []
     left = list(rows)
     for want in marked.rows:
