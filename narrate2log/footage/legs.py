@@ -94,7 +94,7 @@ def _direction(narration: Narration, begin: Milliseconds, until: Milliseconds) -
 
 def leg_at(stretches: list[Stretch], time_ms: Milliseconds) -> Stretch:
     """The leg that a moment belongs to."""
-    return stretches[max(0, bisect_right([s.from_ms for s in stretches], time_ms) - 1)]
+    return stretches[max(0, bisect_right(stretches, time_ms, key=lambda s: s.from_ms) - 1)]
 
 
 def pass_at(stretch: Stretch, time_ms: Milliseconds) -> Pass:

@@ -5,11 +5,12 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import cached_property
 
 import numpy as np
 
 from narrate2log.footage.legs import Stretch, leg_at, pass_at
-from narrate2log.records import Basis, CounterReading, Narration, Placement
+from narrate2log.records import Basis, CounterReading, Narration, Placement, SpokenPlace
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 
 # Fastest a rod is pushed or pulled, ft/s; above it two footages cannot both hold (30 ft/min is the
@@ -70,6 +71,16 @@ class Track:
     talk_starts: np.ndarray
     talk_before: np.ndarray
     talk_ends: np.ndarray
+
+    @cached_property
+    def counter_times(self) -> np.ndarray:
+        """When the counter was read, ms."""
+        return np.array([reading.time_ms for reading in self.counter], dtype=float)
+
+    @cached_property
+    def counter_distances(self) -> np.ndarray:
+        """What it read, mm."""
+        return np.array([reading.distance_mm for reading in self.counter], dtype=float)
 
     def travel(self, time_ms: Milliseconds) -> float:
         """Milliseconds available for travelling until a moment: silence whole, talk in part."""
@@ -140,9 +151,8 @@ class Track:
         )
 
     def _by_counter(self, stretch: Stretch, time_ms: Milliseconds) -> Placement:
-        times = [reading.time_ms for reading in self.counter]
-        distances = [reading.distance_mm for reading in self.counter]
-        distance = float(np.interp(time_ms, times, distances))
+        times = self.counter_times
+        distance = float(np.interp(time_ms, times, self.counter_distances))
         spread = COUNTER_FT * MM_PER_FOOT + COUNTER_SLIP * distance
         if time_ms < times[0] - 2000 or time_ms > times[-1] + 5000:
             return _placement(
@@ -245,6 +255,10 @@ def build_track(
     distances told later for a moment passed before ("sixty two feet to the main").
     """
     legs = {}
+    said: dict[int, list[SpokenPlace]] = {}
+    for p in narration.places:
+        if p.relation in ("here", "ahead"):
+            said.setdefault(leg_at(stretches, p.time_ms).leg, []).append(p)
     for stretch in stretches:
         anchors = [
             Anchor(
@@ -253,8 +267,7 @@ def build_track(
                 round(SPOKEN_FT * MM_PER_FOOT) + (p.high_mm - p.low_mm) // 2,
                 "footage said",
             )
-            for p in narration.places
-            if p.relation in ("here", "ahead") and leg_at(stretches, p.time_ms).leg == stretch.leg
+            for p in said.get(stretch.leg, ())
         ]
         home = next(
             (t for t in homes if stretch.back_ms is not None and stretch.back_ms < t <= stretch.end_ms), None

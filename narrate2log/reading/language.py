@@ -83,6 +83,13 @@ class Sentence:
         """Index in the transcript of the last word."""
         return self.tokens[-1].word
 
+    @cached_property
+    def _by_file(self) -> dict[str, list[Hit]]:
+        files: dict[str, list[Hit]] = {}
+        for hit in self.hits:
+            files.setdefault(hit.entry.file, []).append(hit)
+        return files
+
     def cues(self, file: str, *names: str) -> list[Hit]:
         """The hits of one lexicon file, of the given kinds or effects where any are given."""
         return [

@@ -102,11 +102,10 @@ def _simple(
     if unit is None and end + 2 < len(lowers) and lowers[end : end + 2] == ("or", "so"):
         unit = _unit_at(after, end + 2)
     if unit is not None:
-        kind: Kind = unit.entry["kind"]
+        kind = unit.entry["kind"]
         singular = lowers[unit.end - 1] in ("inch", "foot", "metre", "meter", '"')
         if kind == "fitting" and (number.value not in FITTING_ANGLES or number.form == "ordinal"):
-            kind = "ordinal" if number.form == "ordinal" else "bare"
-            return make(kind, number.value, end)
+            return make("ordinal" if number.form == "ordinal" else "bare", number.value, end)
         if kind == "fitting":
             return make("fitting", number.value, unit.end)
         if number.form == "ordinal":

@@ -107,8 +107,9 @@ def _longest(slots: tuple[Slot, ...], at: int, words: Sequence[str], pos: int) -
     if slot.is_gap:
         return max(_longest(slots, at + 1, words, pos + skip) for skip in range(LONGEST_GAP + 1))
     best = -1
+    here = words[pos] if pos < len(words) else None
     for choice in slot.choices:
-        if tuple(words[pos : pos + len(choice)]) == choice:
+        if choice[0] == here and (len(choice) == 1 or tuple(words[pos : pos + len(choice)]) == choice):
             best = max(best, _longest(slots, at + 1, words, pos + len(choice)))
     if slot.optional:
         best = max(best, _longest(slots, at + 1, words, pos))
