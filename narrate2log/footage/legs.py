@@ -5,8 +5,8 @@ from __future__ import annotations
 from bisect import bisect_right
 from dataclasses import dataclass
 
-from narrate2log.records import Direction, Motion, Narration, Pass
-from narrate2log.units import Milliseconds
+from narrate2log.records import CounterReading, Direction, Motion, Narration, Pass
+from narrate2log.units import MM_PER_FOOT, Milliseconds
 
 # A zeroing this long after a start, or after a footage was said, begins a new leg.
 SAME_ZERO_MS = 25_000
@@ -26,20 +26,68 @@ class Stretch:
     zeroed: bool = False
 
 
-def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Milliseconds) -> list[Stretch]:
-    """The legs in order. `entries_ms` are the times at which an entry point was named."""
+# A counter that falls this far in so short a time was zeroed: no rod is pulled at 8 ft/s.
+RESET_MM = 20 * MM_PER_FOOT
+RESET_MS = 2500
+# The counter shows the way home once it has come back this far from its furthest.
+COMING_HOME_MM = 4 * MM_PER_FOOT
+
+
+def counter_resets(counter: tuple[CounterReading, ...]) -> list[Milliseconds]:
+    """When the log falls to zero faster than a rod is pulled."""
+    found = []
+    for i, now in enumerate(counter):
+        if now.distance_mm >= MM_PER_FOOT or (i and counter[i - 1].distance_mm < MM_PER_FOOT):
+            continue
+        before = [r for r in counter[max(0, i - 3) : i] if now.time_ms - r.time_ms <= RESET_MS]
+        fall = max((r.distance_mm - now.distance_mm for r in before), default=0)
+        if fall > RESET_MM:
+            found.append(now.time_ms)
+    return found
+
+
+def counter_turn(
+    counter: tuple[CounterReading, ...], begin: Milliseconds, end: Milliseconds
+) -> Milliseconds | None:
+    """When the log of one leg left its furthest reading for good, or None if it never came back."""
+    inside = [r for r in counter if begin <= r.time_ms < end]
+    if not inside:
+        return None
+    furthest = max(r.distance_mm for r in inside)
+    if furthest < 2 * COMING_HOME_MM or inside[-1].distance_mm > furthest - COMING_HOME_MM:
+        return None
+    return max(r.time_ms for r in inside if r.distance_mm >= furthest - MM_PER_FOOT / 2)
+
+
+def find_legs(
+    narration: Narration,
+    entries_ms: list[Milliseconds],
+    last_ms: Milliseconds,
+    counter: tuple[CounterReading, ...] = (),
+) -> list[Stretch]:
+    """The legs in order. `entries_ms` are the times at which an entry point was named.
+
+    A counter log tells of a zeroing and of the turn for home even where nobody said so.
+    """
     zeros: list[Milliseconds] = []
     started: Milliseconds | None = None
     pulled = False
     boundaries: list[Milliseconds] = [0]
-    for motion in narration.motions:
+    resets = counter_resets(counter)
+    motions = list(narration.motions)
+    for at in resets:
+        if not any(m.what == "zero" and abs(m.time_ms - at) < SAME_ZERO_MS for m in motions):
+            motions.append(Motion("zero", at, -1))
+    motions.sort(key=lambda m: m.time_ms)
+    for motion in motions:
         if motion.what == "start" and started is None:
             started = motion.time_ms
         elif motion.what == "pull-back" and started is not None:
             pulled = True
         elif motion.what == "zero":
+            logged = any(abs(motion.time_ms - at) < SAME_ZERO_MS for at in resets)
             later = started is not None and motion.time_ms - started > SAME_ZERO_MS
-            if zeros and (pulled or later):
+            if zeros and (pulled or later or logged) and not (counter and not logged and not pulled):
                 entry = (
                     [t for t in entries_ms if motion.time_ms - 60_000 <= t < motion.time_ms] if pulled else []
                 )
@@ -67,6 +115,9 @@ def find_legs(narration: Narration, entries_ms: list[Milliseconds], last_ms: Mil
             ),
             None,
         )
+        turned = counter_turn(counter, known if known is not None else begin, end)
+        if turned is not None and (back is None or back > turned + SAME_ZERO_MS):
+            back = turned
         at = zero if zero is not None else start if start is not None else begin
         stretches.append(
             Stretch(

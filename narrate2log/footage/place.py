@@ -18,5 +18,5 @@ def place(
     last_ms: Milliseconds,
 ) -> Track:
     """Build the track. The times are of mentions that the caller knows to be entries, homes and far ends."""
-    stretches = find_legs(narration, entries_ms, last_ms)
+    stretches = find_legs(narration, entries_ms, last_ms, counter)
     return build_track(narration, stretches, counter, homes_ms, far_ends)

@@ -94,9 +94,8 @@ class Sentence:
         """The hits of one lexicon file, of the given kinds or effects where any are given."""
         return [
             hit
-            for hit in self.hits
-            if hit.entry.file == file
-            and (not names or hit.entry["kind"] in names or hit.entry["effect"] in names)
+            for hit in self._by_file.get(file, ())
+            if not names or hit.entry["kind"] in names or hit.entry["effect"] in names
         ]
 
     @cached_property

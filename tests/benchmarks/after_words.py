@@ -3,7 +3,7 @@
     python tests/benchmarks/after_words.py
 
 The words are those of tests/narrations/shared, one case after the other and round again, times running on,
-as a timed text on disk. Timed is the draft from the moment the words are there: reading, placing, rows,
+as a timed text on disk. Timed, in processor seconds, is the draft from the moment the words are there: reading, placing, rows,
 and the three files written. Exits 1 where 10,000 words take a second or more, or ten times the words more
 than twelve times as long.
 """
@@ -58,13 +58,13 @@ def seconds(count: int, folder: Path) -> float:
     def hear_and_look_at_the_clock(*paths: Any, **options: Any) -> Transcript:
         nonlocal begin
         transcript = hear(*paths, **options)
-        begin = time.perf_counter()
+        begin = time.process_time()
         return transcript
 
     narrate2log.draft.hear = hear_and_look_at_the_clock
     made = narrate2log.draft.draft([source])
     write_draft(made, folder / f"{count} words", force=True)
-    taken = time.perf_counter() - begin
+    taken = time.process_time() - begin
     print(f"{count:>7} words: {taken:6.2f} s, {len(made.observations)} rows")
     return taken
 
