@@ -85,7 +85,8 @@ def find_legs(
         elif motion.what == "pull-back" and started is not None:
             pulled = True
         elif motion.what == "zero":
-            logged = any(abs(motion.time_ms - at) < SAME_ZERO_MS for at in resets)
+            again = bool(zeros) and motion.time_ms - zeros[-1] < SAME_ZERO_MS
+            logged = not again and any(abs(motion.time_ms - at) < SAME_ZERO_MS for at in resets)
             later = started is not None and motion.time_ms - started > SAME_ZERO_MS
             if zeros and (pulled or later or logged) and not (counter and not logged and not pulled):
                 entry = (

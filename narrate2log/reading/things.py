@@ -38,6 +38,13 @@ def _in_a_name(sentence: Sentence, hit: Hit) -> bool:
     )
 
 
+def _alone(sentence: Sentence, hit: Hit) -> bool:
+    """Whether the words are the whole sentence, or its head before a comma."""
+    lead = {"okay", "and", "so", "now", "alright", "right", ",", "well", "then"}
+    opens = all(word in lead for word in sentence.lowers[: hit.start])
+    return opens and (hit.end == len(sentence.tokens) or sentence.tokens[hit.end].is_punct)
+
+
 def _listed(sentence: Sentence, a: Hit, b: Hit) -> bool:
     """Whether the two stand side by side in a list, and so are two things."""
     return bool({",", "or", "and"} & set(sentence.lowers[min(a.end, b.end) : max(a.start, b.start)]))
@@ -56,7 +63,8 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
         h
         for h in sentence.hits
         if h.entry.section in ("feature", "material")
-        and h.list in ("say", "weak", "loose")
+        and h.list in ("say", "weak", "loose", "alone")
+        and (h.list != "alone" or _alone(sentence, h))
         and not _in_a_name(sentence, h)
     ]
     hits.sort(key=lambda hit: (hit.start - hit.end, hit.list == "weak", hit.start))
@@ -86,7 +94,7 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
             hit.list == "loose",
         )
         for hit in kept
-        if hit.list in ("say", "loose") or _material_stands(sentence, hit, lexicon)
+        if hit.list in ("say", "loose", "alone") or _material_stands(sentence, hit, lexicon)
     ]
 
 

@@ -39,7 +39,7 @@ UNITS = (
 SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "feature": (
         frozenset({"key", "kind", "label", "say"}),
-        frozenset({"not", "covers", "place", "extent", "motion", "needs"}),
+        frozenset({"not", "alone", "covers", "place", "extent", "motion", "needs"}),
     ),
     "material": (frozenset({"key", "label", "say"}), frozenset({"not", "weak", "family", "loose"})),
     "cue": (frozenset({"say"}), frozenset({"not", "effect", "kind", "reach", "over", "keep"})),
@@ -52,7 +52,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         frozenset({"not", "features", "materials", "first"}),
     ),
 }
-PHRASE_LISTS = ("say", "not", "weak", "loose", "before", "near")
+PHRASE_LISTS = ("say", "not", "alone", "weak", "loose", "before", "near")
 
 
 @dataclass(frozen=True, slots=True)

@@ -3,9 +3,10 @@
     python tests/benchmarks/after_words.py
 
 The words are those of tests/narrations/shared, one case after the other and round again, times running on,
-as a timed text on disk. Timed, in processor seconds, is the draft from the moment the words are there: reading, placing, rows,
-and the three files written. Exits 1 where 10,000 words take a second or more, or ten times the words more
-than twelve times as long.
+as a timed text on disk. Timed is the draft from the moment the words are there: reading, placing, rows, and
+the three files written; in processor seconds, which other work on the machine hardly changes, since one
+thread does it all. Exits 1 where 10,000 words take a second or more, or ten times the words more than twelve
+times as long.
 """
 
 from __future__ import annotations
