@@ -88,7 +88,11 @@ def find_legs(
             again = bool(zeros) and motion.time_ms - zeros[-1] < SAME_ZERO_MS
             logged = not again and any(abs(motion.time_ms - at) < SAME_ZERO_MS for at in resets)
             later = started is not None and motion.time_ms - started > SAME_ZERO_MS
-            if zeros and (pulled or later or logged) and not (counter and not logged and not pulled):
+            if (
+                (zeros or later)
+                and (pulled or later or logged)
+                and not (counter and not logged and not pulled)
+            ):
                 entry = (
                     [t for t in entries_ms if motion.time_ms - 60_000 <= t < motion.time_ms] if pulled else []
                 )
