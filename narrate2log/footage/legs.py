@@ -82,7 +82,7 @@ def find_legs(
     for motion in motions:
         if motion.what == "start" and started is None:
             started = motion.time_ms
-        elif motion.what == "pull-back" and started is not None:
+        elif motion.what == "pull-back" and (started is not None or zeros):
             pulled = True
         elif motion.what == "zero":
             again = bool(zeros) and motion.time_ms - zeros[-1] < SAME_ZERO_MS
@@ -112,14 +112,12 @@ def find_legs(
         start = _first(inside, "start")
         zero = _first(inside, "zero")
         known = start if start is not None else zero
-        back = next(
-            (
-                m.time_ms
-                for m in inside
-                if m.what == "pull-back" and known is not None and m.time_ms > known + 3000
-            ),
-            None,
-        )
+        after = known + 3000 if known is not None else begin
+        back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)
+        if back is None:
+            # the end was told and more followed: the way home began there
+            ends = [m.time_ms for m in inside if m.what == "end" and m.time_ms > after]
+            back = ends[-1] + 3000 if ends and ends[-1] < last_ms - 15_000 else None
         turned = counter_turn(counter, known if known is not None else begin, end)
         if turned is not None and (back is None or back > turned + SAME_ZERO_MS):
             back = turned
