@@ -142,6 +142,8 @@ def find_attributes(sentence: Sentence, quantities: list[Quantity]) -> list[Attr
                 i
                 and quantities[i - 1].kind == "bare"
                 and sentence.lowers[quantities[i - 1].end : q.start] in ((",",), ("to",), ("or",))
+                and 0 < q.value - quantities[i - 1].value <= 15
+                and sentence.lowers[max(0, quantities[i - 1].start - 1)] not in ("at", "around", "about")
             ):
                 found.append(
                     Attribute(

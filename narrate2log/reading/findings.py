@@ -178,7 +178,10 @@ def read_finding(view: View, thing: Thing, context: Context) -> None:
         standing, rule = "not-seen", f"{rule}; denied: {verdicts['denied'].cue}"
     elif (
         "hedged" in verdicts
-        and feature not in ("surface-mark", "city-connection", "manhole")
+        and (
+            feature not in ("surface-mark", "city-connection", "manhole")
+            or thing.start - verdicts["hedged"].start in range(6)
+        )
         and not ("affirmed" in verdicts and "doubt" in (verdicts["affirmed"].cue or ""))
     ):
         standing, rule = "possible", f"{rule}; hedged: {verdicts['hedged'].cue}"

@@ -13,6 +13,7 @@ from narrate2log.reading.language import Sentence
 from narrate2log.reading.notes import NOT_ADVICE, find_order, read_note
 from narrate2log.reading.pipe import read_material, read_sizes
 from narrate2log.reading.remarks import ditto, read_remark
+from narrate2log.reading.standing import judge
 from narrate2log.reading.things import Thing
 from narrate2log.reading.viewing import view_of
 from narrate2log.records import Mention, Motion
@@ -122,7 +123,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         for t in notes
         if "money" not in talk.kinds(sentence) or t.feature == "limitation" or view.names_a_defect()
     ]
-    notes = [t for t in notes if t.feature != "limitation" or not sentence.asks]
+    notes = [t for t in notes if t.feature != "limitation" or not (sentence.asks or _doubts(view))]
     notes = [
         t
         for t in notes
@@ -150,6 +151,12 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
             ]
     if notes:
         read_note(view, notes, context)
+        if notes[0].feature == "limitation":
+            # "there's roots here and I can't see past them" tells of the roots first
+            for thing in view.things:
+                ahead = sentence.clauses[thing.start] < sentence.clauses[notes[0].start]
+                if thing.entry["kind"] == "defect" and ahead and talk.points_here(sentence, thing.start):
+                    read_finding(view, thing, context)
     else:
         for thing in view.things:
             if thing.entry["kind"] == "event":
@@ -182,6 +189,12 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         context.topic_ms = sentence.end_ms
     elif made and len(context.mentions) > before:
         context.topic_ms = min(context.topic_ms, sentence.start_ms - TOPIC_MS // 2)
+
+
+def _doubts(view: View) -> bool:
+    """Whether the sentence is unsure of a thing it names, which is no limit of the whole inspection."""
+    named = [t for t in view.things if t.entry["kind"] in ("defect", "landmark")]
+    return any("hedged" in judge(view.sentence, t.start, t.end, view.things) for t in named)
 
 
 def _is_thing(mention: Mention) -> bool:

@@ -57,6 +57,8 @@ def read_material(view: View, thing: Thing, context: Context) -> None:
     sentence = view.sentence
     silent = talk.silenced(sentence, thing.start, thing.end)
     verdicts = judge(sentence, thing.start, thing.end, view.things)
+    if talk.is_general(sentence, thing.start, thing.end):
+        return
     if silent and not (silent in ("teaching", "ahead") and talk.points_here(sentence, thing.start + 1)):
         return
     if "nothing" in verdicts or "denied" in verdicts:

@@ -246,7 +246,12 @@ def _ranges(sentence: Sentence, found: list[Quantity]) -> list[Quantity]:
                 close = 0 < quantity.value - last.value <= max(
                     1.0, 0.34 * quantity.value
                 ) and quantity.kind in ("foot", "metre", "inch")
-            if last.start and sentence.lowers[last.start - 1] == "from":
+            placed = (
+                last.start
+                and sentence.lowers[last.start - 1] == "at"
+                and quantity.kind in ("percent", "inch")
+            )
+            if placed or (last.start and sentence.lowers[last.start - 1] == "from"):
                 close = False
             if link in (("and",), ("to",), ("through",)) and quantity.kind == "bare":
                 close = False

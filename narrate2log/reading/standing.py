@@ -145,6 +145,9 @@ def judge(sentence: Sentence, start: int, end: int, things: list[Thing]) -> dict
                 verdicts[hit.entry["effect"]] = Verdict(hit.entry["effect"], hit.phrase, hit.start)
             if hit.entry["effect"] == "denied" and reach == "forward":
                 denials |= {hit.end}
+    if "denied" not in verdicts and {"not", "never"} & set(sentence.folds[start:end]):
+        # the denial stands inside the words themselves ("that joint has not opened")
+        verdicts["denied"] = Verdict("denied", "not, inside", start)
     last = next((j for j in range(len(sentence.folds) - 1, -1, -1) if sentence.folds[j].isalnum()), 0)
     if "denied" not in verdicts and last > end and sentence.folds[last] in ("no", "nope", "naw"):
         verdicts["denied"] = Verdict("denied", "no, at the end", last)

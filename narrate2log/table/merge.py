@@ -11,6 +11,8 @@ from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 # How long talk stays at one thing without naming a place, and how far apart two of a kind must be.
 TALK_MS = 10_000
 STAND_MS = 45_000
+# A footage said with a thing is not the thing's where all others put it this much elsewhere.
+NOT_MEANT_MM = 15 * MM_PER_FOOT
 # A thing named anew after a longer silence than this is taken for the next of its kind.
 BREATH_MS = 4_000
 NEAR_MM = 2.5 * MM_PER_FOOT
@@ -82,7 +84,9 @@ def placement_of(mention: Mention, track: Track) -> Placement:
         return at
     middle = (said.low_mm + said.high_mm) // 2
     leg = track.legs[at.leg]
-    if any(a.time_ms == said.time_ms and abs(a.distance_mm - middle) <= 1 for a in leg.aside) and leg.ordered:
+    put_aside = any(a.time_ms == said.time_ms and abs(a.distance_mm - middle) <= 1 for a in leg.aside)
+    far = at.distance_mm is not None and abs(middle - at.distance_mm) > NOT_MEANT_MM
+    if put_aside and leg.ordered and far:
         return at
     if (
         track.counter
