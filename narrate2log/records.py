@@ -217,7 +217,7 @@ class Leg:
 
 @dataclass(frozen=True, slots=True)
 class Observation:
-    """One row: one thing, with every time it was told. CONTRACT.md gives the meaning of the fields."""
+    """One row: one thing, with every time it was told. DEVELOPERS.md gives the meaning of the fields."""
 
     id: str
     row: int

@@ -10,7 +10,7 @@ from narrate2log.reading.quantities import Quantity
 from narrate2log.wording.lexicon import Hit
 
 Name = Literal["severity", "clock", "amount_pct", "amount_in", "size_in", "depth_ft"]
-# Nominal bores of house and street sewers, inches (TRADE: laterals 4 to 6, mains from 8).
+# Nominal bores of house and street sewers, inches (laterals 4 to 6, mains from 8: common practice).
 NOMINAL_INCHES = frozenset({1.5, 2, 3, 4, 5, 6, 8, 9, 10, 12, 15, 18, 21, 24, 27, 30, 36})
 # Words after "two inch" that make it a measure of something and no bore.
 _MEASURES = frozenset(

@@ -148,8 +148,9 @@ def _tail(t: Sequence[str], i: int) -> tuple[int, int]:
     step = i + 1 if i < len(t) and t[i] == "and" else i
     if step < len(t):
         small = _below_hundred(t, step)
-        # "a hundred and a half" is a mixed number, not a hundred and one
-        if small is not None and small[0] > 0:
+        # "a hundred and a half", "a hundred and one half": a mixed number, not a hundred and one
+        part = small is not None and small[1] < len(t) and t[small[1]] in PARTS
+        if small is not None and small[0] > 0 and not part:
             value, end = small
             if end < len(t) and t[end] == "hundred":
                 rest, stop = _tail(t, end + 1)

@@ -38,6 +38,19 @@ def _in_a_name(sentence: Sentence, hit: Hit) -> bool:
     )
 
 
+def _hides(a: Hit, b: Hit) -> bool:
+    """Whether `a` lies over `b` and covers it ("city connection" over "connection on the right")."""
+    covers = a.entry["covers"] or ()
+    return a.start < b.end and b.start < a.end and b.entry["key"] in covers
+
+
+def _said_words(hit: Hit) -> int:
+    """How many words a hit says, the words in its gaps not counted."""
+    if ".." not in hit.phrase:
+        return hit.end - hit.start
+    return min(hit.end - hit.start, sum(slot != ".." for slot in hit.phrase.split()))
+
+
 def _alone(sentence: Sentence, hit: Hit) -> bool:
     """Whether the words are the whole sentence, or its head before a comma."""
     lead = {"okay", "and", "so", "now", "alright", "right", ",", "well", "then"}
@@ -67,7 +80,8 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
         and (h.list != "alone" or _alone(sentence, h))
         and not _in_a_name(sentence, h)
     ]
-    hits.sort(key=lambda hit: (hit.start - hit.end, hit.list == "weak", hit.start))
+    hits = [h for h in hits if not any(_hides(other, h) for other in hits)]
+    hits.sort(key=lambda hit: (-_said_words(hit), hit.list == "weak", hit.start))
     kept: list[Hit] = []
     for hit in hits:
         if not any(hit.start < other.end and other.start < hit.end for other in kept):
