@@ -1,7 +1,7 @@
 """Whole narrations drafted from perfect hearing and scored against what was really there.
 
 Each case is invented, its truth written down beside it before the tool saw it; `score.py` says what the
-figures mean. `shared` was there while the rules were written, `blind` is by other narrators. `pytest -s`
+figures mean. `shared` and `others` were there while the rules were written; `fresh` was measured once, when they were done. `pytest -s`
 prints the table; `score.py --why` tells what is wrong with a draft.
 """
 
@@ -28,7 +28,7 @@ BOUNDS = {
         "silent": 0.05,
         "asked": 0.30,
     },
-    "blind": {"rows": 0.80},
+    "others": {"rows": 0.92, "standing": 0.80, "slope": 0.85},
 }
 AT_MOST = ("silent", "asked")
 SHOWN = ("rows", "standing", "sights", "fields", "legs", "slope", "silent", "asked", "dist", "cover", "width")
