@@ -21,7 +21,8 @@ FASTEST_BACK = 7.0
 ROCKING = 1.5
 # Each anchor looks this many anchors back for one it can follow.
 LOOK_BACK = 40
-# While talking the camera mostly stands (pauses of 5 to 10 s at findings: common practice, no published source).
+# While talking the camera mostly stands: pauses of 5 to 10 s at findings are common practice, no
+# published source.
 TALKING_SHARE = 0.25
 # Half widths: of a footage called to the foot or half foot, of a counter (a tick and 1.3 % slip), and
 # the widening between and beyond anchors, all fitted on the narrations (tests/benchmarks/cover.py).

@@ -48,6 +48,7 @@ class Context:
     repeated: str | None = None
     above_ground: frozenset[str] = frozenset()
     countable: frozenset[str] = frozenset()
+    marks: frozenset[str] = frozenset()
     families: dict[str, frozenset[str]] = field(default_factory=dict)
     correcting: int = -1
     struck: tuple[int, list[int]] = (-9, [])

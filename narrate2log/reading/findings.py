@@ -192,8 +192,14 @@ def read_finding(view: View, thing: Thing, context: Context) -> None:
         context.pending = (-9, {})
     if standing == "not-seen":
         values = {k: v for k, v in values.items() if k.startswith("clock")}
+    above = (
+        [w for w in sentence.folds[thing.start : thing.end] if w in context.marks]
+        if feature == "surface-mark"
+        else []
+    )
     base = replace(
         base_mention(view, thing.start, feature, standing, rule, relation),
+        sense=above[-1] if above else None,
         sure="affirmed" in verdicts,
         home=context.back and feature in ("cleanout", "manhole", "tank") and not _MOVED & set(sentence.folds),
         fields=to_fields(values),

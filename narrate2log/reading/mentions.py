@@ -18,6 +18,7 @@ from narrate2log.reading.things import Thing
 from narrate2log.reading.viewing import view_of
 from narrate2log.records import Mention, Motion
 from narrate2log.units import LengthUnit
+from narrate2log.wording.folding import fold
 from narrate2log.wording.lexicon import Lexicon
 
 PHONE_SENTENCES = 8
@@ -29,6 +30,7 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
     context.above_ground = frozenset(
         k for k, e in lexicon.features.items() if e["kind"] in ("landmark", "note")
     )
+    context.marks = frozenset(fold(word) for word in lexicon.sets.get("above", ()))
     context.countable = frozenset(k for k, e in lexicon.features.items() if e["kind"] == "defect") | {
         "branch"
     }

@@ -38,6 +38,12 @@ def _in_a_name(sentence: Sentence, hit: Hit) -> bool:
     )
 
 
+def _clash(a: Hit, b: Hit) -> bool:
+    """Whether only one of two hits can stand. What advice is about may stand inside the advice."""
+    around = (a.entry["kind"] == "note") != (b.entry["kind"] == "note") and ".." in a.phrase + b.phrase
+    return a.start < b.end and b.start < a.end and not around
+
+
 def _hides(a: Hit, b: Hit) -> bool:
     """Whether `a` lies over `b` and covers it ("city connection" over "connection on the right")."""
     covers = a.entry["covers"] or ()
@@ -84,7 +90,7 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
     hits.sort(key=lambda hit: (-_said_words(hit), hit.list == "weak", hit.start))
     kept: list[Hit] = []
     for hit in hits:
-        if not any(hit.start < other.end and other.start < hit.end for other in kept):
+        if not any(_clash(hit, other) for other in kept):
             kept.append(hit)
     clauses = sentence.clauses
     covered = {

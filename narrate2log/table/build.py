@@ -36,6 +36,9 @@ def build(
 ) -> tuple[tuple[Leg, ...], tuple[Observation, ...]]:
     """The legs and rows of a run, rows in order of leg, distance (those without one last), time."""
     rows = Gatherer(track, narration.mentions).gather()
+    for row in rows:
+        if row.feature == "recommendation":
+            row.objects = _objects(row, narration)
     rows = [_finished(row, rows, track) for row in rows]
     observations = [_observation(row, narration, transcript, corrections, lexicon, unit) for row in rows]
     observations.sort(
@@ -48,6 +51,15 @@ def build(
     )
     numbered = tuple(replace(o, row=i) for i, o in enumerate(_with_own_ids(observations), 1))
     return _legs(track, numbered), numbered
+
+
+def _objects(row: Row, narration: Narration) -> tuple[str, ...]:
+    """The features that the sentence of an advice names."""
+    sentence = row.mentions[0].sentence
+    named = [
+        m.feature for m in narration.mentions if m.sentence == sentence and m.feature != "recommendation"
+    ]
+    return tuple(dict.fromkeys(named))
 
 
 def _finished(row: Row, rows: list[Row], track: Track) -> Row:
@@ -88,6 +100,14 @@ def _finished(row: Row, rows: list[Row], track: Track) -> Row:
         and row.end_mm <= row.placement.distance_mm
     ):
         row.end_mm = None
+    home = track.legs[row.leg].home_ms
+    if (
+        row.feature == "limitation"
+        and home is not None
+        and row.first_ms > home
+        and row.mentions[0].place is None
+    ):
+        row.placed = False
     if not row.placed or row.general or row.feature in NO_DISTANCE:
         row.placement = Placement(row.leg, row.placement.going, None, None, None, "none")
     return row

@@ -44,6 +44,7 @@ class Row:
     ended: bool = False
     sense: str | None = None
     until: str | None = None
+    objects: tuple[str, ...] = ()
     reasons: list[str] = field(default_factory=list)
 
     @property

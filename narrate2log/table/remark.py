@@ -43,6 +43,10 @@ def _details(fields: Fields) -> list[str]:
     return details
 
 
+def _low(label: str) -> str:
+    return label if label[:2].isupper() else label[:1].lower() + label[1:]
+
+
 def remark(row: Row, lexicon: Lexicon, unit: LengthUnit) -> str:
     """The sentence, fit for a client: what, where, how it was called, and how it stands."""
     entry = lexicon.features.get(row.feature)
@@ -53,10 +57,18 @@ def remark(row: Row, lexicon: Lexicon, unit: LengthUnit) -> str:
     elif row.feature == "pipe-size":
         label = f"Pipe size {_number(row.fields.size_in or 0)} in"
     elif row.feature == "recommendation":
-        label = "Advice given by the inspector"
+        about = ", ".join(
+            _low(str(lexicon.features[key]["label"])) for key in row.objects if key in lexicon.features
+        )
+        label = f"Advice given on {about}" if about else "Advice given by the inspector"
+    elif row.feature == "limitation":
+        causes = {entry["kind"]: entry["label"] for entry in lexicon.entries if entry.file == "limits.toml"}
+        label = f"Limit of the inspection: {causes.get(row.sense, 'part of the pipe was not seen')}"
+    elif row.feature == "surface-mark" and row.sense:
+        label = f"{row.sense.capitalize()} above the camera"
     details = "".join(f", {detail}" for detail in _details(row.fields))
     where = _where(row, unit)
-    low = label[:1].lower() + label[1:] if not label[:2].isupper() else label
+    low = _low(label)
     if row.standing == "not-seen":
         return f"No {low} seen{where}{' in this part of the run' if row.general else ''}."
     if row.standing == "possible":

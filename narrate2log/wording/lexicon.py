@@ -42,7 +42,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         frozenset({"not", "alone", "covers", "place", "extent", "motion", "needs"}),
     ),
     "material": (frozenset({"key", "label", "say"}), frozenset({"not", "weak", "family", "loose"})),
-    "cue": (frozenset({"say"}), frozenset({"not", "effect", "kind", "reach", "over", "keep"})),
+    "cue": (frozenset({"say"}), frozenset({"not", "label", "effect", "kind", "reach", "over", "keep"})),
     "clock": (frozenset({"hours", "say"}), frozenset({"not"})),
     "amount": (frozenset({"percent", "say"}), frozenset({"not"})),
     "unit": (frozenset({"kind", "say"}), frozenset({"before", "not"})),
