@@ -190,21 +190,15 @@ def _progress_bar(
 
 def _caution(result: Draft) -> None:
     """Say at once what cannot wait for the review."""
-    places = [
-        "at an unknown distance"
-        if seen.placement.distance_mm is None
-        else f"at {mm_to_length(seen.placement.distance_mm, result.units)} {result.units}"
-        for seen in result.observations
-        if seen.feature == "cross-bore" and seen.standing in ("seen", "possible")
-    ]
-    if places:
-        typer.echo(
-            f"CAUTION: another utility's line may run through this pipe ({', '.join(places)}). Stop work"
-            " there, and keep cutters and jetters out of the pipe. Call the gas utility, or 811. If you"
-            " smell gas, leave at once and call the emergency number from a distance. The utility decides"
-            " what it is and when work may go on.",
-            err=True,
-        )
+    for caution in result.cautions:
+        if caution.first:
+            places = ", ".join(
+                "at an unknown distance"
+                if mm is None
+                else f"at {mm_to_length(mm, result.units)} {result.units}"
+                for mm in caution.at_mm
+            )
+            typer.echo(f"CAUTION, {places}: {caution.text} Defer to {caution.defer_to}.", err=True)
 
 
 def _asking(result: Draft) -> int:

@@ -13,6 +13,7 @@ from narrate2log.records import Draft
 from narrate2log.slope.readings import grade
 from narrate2log.table import build
 from narrate2log.table.build import narration_times
+from narrate2log.table.cautions import cautions_of
 from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import load_lexicon
 from narrate2log.wording.mishearings import correct
@@ -57,4 +58,5 @@ def draft(
         observations=observations,
         slope_readings=slope_readings,
         problems=counter_problems,
+        cautions=cautions_of(observations, lexicon),
     )

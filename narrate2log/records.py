@@ -252,6 +252,17 @@ class SlopeReading:
 
 
 @dataclass(frozen=True, slots=True)
+class Caution:
+    """A danger that the draft speaks of, and whom to defer to. `first`: it cannot wait for the review."""
+
+    key: str
+    text: str
+    defer_to: str
+    first: bool
+    at_mm: tuple[Millimetres | None, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Draft:
     """All that a draft folder holds."""
 
@@ -262,3 +273,4 @@ class Draft:
     observations: tuple[Observation, ...]
     slope_readings: tuple[SlopeReading, ...]
     problems: tuple[str, ...] = field(default=())
+    cautions: tuple[Caution, ...] = field(default=())

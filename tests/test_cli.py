@@ -4,6 +4,7 @@ import subprocess
 import sys
 import wave
 from collections.abc import Callable, Sequence
+from dataclasses import replace
 from pathlib import Path
 
 import pytest
@@ -12,7 +13,7 @@ from typer.testing import CliRunner
 from narrate2log import __version__, errors
 from narrate2log.cli import app
 from narrate2log.hearing.models import NAMES
-from narrate2log.records import Draft, Fields, Observation, Placement, Source, Standing, Transcript
+from narrate2log.records import Caution, Draft, Fields, Observation, Placement, Source, Standing, Transcript
 
 OURS = {"observations.csv", "observations.json", "transcript.vtt"}
 
@@ -62,12 +63,15 @@ def in_an_own_folder(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
 def drafts(monkeypatch: pytest.MonkeyPatch) -> Callable[..., list[dict[str, object]]]:
     """Let every run be drafted as this; the calls for a draft are in the list."""
 
-    def will_be(*observations: Observation, problems: tuple[str, ...] = ()) -> list[dict[str, object]]:
+    def will_be(
+        *observations: Observation, problems: tuple[str, ...] = (), cautions: tuple[Caution, ...] = ()
+    ) -> list[dict[str, object]]:
         calls: list[dict[str, object]] = []
 
         def draft(sources: Sequence[Path], **options: object) -> Draft:
             calls.append({"sources": list(sources), **options})
-            return draft_of(*observations, problems=problems, sources=sources)
+            made = draft_of(*observations, problems=problems, sources=sources)
+            return replace(made, cautions=cautions)
 
         monkeypatch.setattr("narrate2log.draft.draft", draft)
         return calls
@@ -153,28 +157,13 @@ def test_a_draft_without_rows(drafts: Callable[..., object]) -> None:
     )
 
 
-CAUTION = (
-    "CAUTION: another utility's line may run through this pipe ({}). Stop work there, and keep cutters and"
-    " jetters out of the pipe. Call the gas utility, or 811. If you smell gas, leave at once and call the"
-    " emergency number from a distance. The utility decides what it is and when work may go on.\n"
-)
-
-
 @pytest.mark.parametrize("options", [[], ["--json"]])
-def test_a_cross_bore_is_cautioned_of_at_once(drafts: Callable[..., object], options: list[str]) -> None:
-    drafts(observation("cross-bore"), observation("cross-bore", standing="possible", at_mm=None))
+def test_what_cannot_wait_is_said_at_once(drafts: Callable[..., object], options: list[str]) -> None:
+    cross_bore = Caution("cross-bore", "Stop.", "the gas utility", True, (3048, None))
+    later = Caution("manhole", "Never enter it.", "a trained crew", False, (0,))
+    drafts(observation("cross-bore"), cautions=(cross_bore, later))
     _, stderr = run("draft", "a.wav", "--out", "run-a", *options)
-    assert stderr == CAUTION.format("at 10.0 ft, at an unknown distance")
-
-
-@pytest.mark.parametrize(
-    "other", [observation("cross-bore", standing="not-seen"), observation("cross-bore", standing="reported")]
-)
-def test_a_cross_bore_that_the_camera_did_not_see_is_not(
-    drafts: Callable[..., object], other: Observation
-) -> None:
-    drafts(other)
-    assert run("draft", "a.wav", "--out", "run-a")[1] == ""
+    assert stderr == "CAUTION, at 10.0 ft, at an unknown distance: Stop. Defer to the gas utility.\n"
 
 
 def test_quiet_prints_nothing(drafts: Callable[..., object]) -> None:

@@ -25,6 +25,7 @@ def observations_json(draft: Draft) -> bytes:
         "derived": [],
         "corrections": [_correction(correction, draft.transcript) for correction in draft.corrections],
         "problems": list(draft.problems),
+        "cautions": [{"key": c.key, "text": c.text, "defer_to": c.defer_to} for c in draft.cautions],
     }
     text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
     # A file name that is not UTF-8 reaches Python with lone surrogates, and as \udcXX it is still JSON.

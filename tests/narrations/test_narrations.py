@@ -1,8 +1,8 @@
 """Whole narrations drafted from perfect hearing and scored against what was really there.
 
 Each case is invented, its truth written down beside it before the tool saw it; `score.py` says what the
-figures mean. `shared` and `others` were there while the rules were written; `fresh` was measured once, when they were done. `pytest -s`
-prints the table; `score.py --why` tells what is wrong with a draft.
+figures mean. `shared` and `others` were there while the rules were written; `fresh` was measured once,
+when they were done. `pytest -s` prints the table; `score.py --why` tells what is wrong with a draft.
 """
 
 import json

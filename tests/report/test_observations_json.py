@@ -1,6 +1,7 @@
 import json
 
 from narrate2log.records import (
+    Caution,
     Correction,
     Draft,
     Fields,
@@ -59,6 +60,7 @@ DRAFT = Draft(
         ),
     ),
     problems=("counter.csv: line 4 left out for want of a time or a distance.",),
+    cautions=(Caution("manhole", "Never enter it.", "a trained crew", False, (0,)),),
 )
 
 
@@ -125,6 +127,7 @@ def test_the_whole_file() -> None:
             {"time": 61.5, "heard": "routes", "read_as": "roots", "reason": "sounds alike after 'heavy'"}
         ],
         "problems": ["counter.csv: line 4 left out for want of a time or a distance."],
+        "cautions": [{"key": "manhole", "text": "Never enter it.", "defer_to": "a trained crew"}],
     }
 
 
