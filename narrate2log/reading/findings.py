@@ -8,6 +8,7 @@ from typing import Literal
 from narrate2log.reading import talk
 from narrate2log.reading.context import SIGHT, TOPIC_MS, Context, View
 from narrate2log.reading.events import ASKING
+from narrate2log.reading.extents import with_extent
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.making import (
     attributes_of,
@@ -18,9 +19,12 @@ from narrate2log.reading.making import (
     pick_place,
     to_fields,
 )
-from narrate2log.reading.standing import judge
+from narrate2log.reading.standing import Verdict, judge
 from narrate2log.reading.things import Thing
 from narrate2log.records import Fields, Mention, Standing
+
+# A position said of "a dark spot" holds for what it is called within so many sentences.
+PENDING_SENTENCES = 3
 
 
 def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "echo"]:
@@ -61,10 +65,10 @@ def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "ec
 _SPOT = frozenset({"here", "there", "this", "that", "at", "it", "one"})
 
 
-def _general(view: View, thing: Thing, answered: bool) -> bool:
+def _general(view: View, thing: Thing) -> bool:
     """Whether a denial is of the whole run so far rather than of this spot."""
     folds = view.sentence.folds
-    if answered or any(s.what == "place" for s in view.said):
+    if any(s.what == "place" for s in view.said):
         return False
     if (
         {"far", "anywhere", "yet", "all", "whole", "nowhere", "anyway", "one"} & set(folds)
@@ -125,155 +129,179 @@ _MOVED = frozenset({"second", "other", "now", "next", "try", "front", "moved", "
 
 def read_finding(view: View, thing: Thing, context: Context) -> None:
     """A mention of a defect, a landmark, water, a lining or a repair, or nothing if only talked about."""
+    verdicts = judge(view.sentence, thing.start, thing.end, view.things)
+    if _only_talk(view, thing, verdicts, context):
+        return
+    stands = _how_it_stands(thing, verdicts)
+    if stands is None:
+        return
+    standing, rule = stands
+    mention = _mention(view, thing, standing, rule, "affirmed" in verdicts, context)
+    if _asked(view, thing, mention, context):
+        return
+    if standing == "not-seen":
+        mention = _denial(view, thing, mention)
+    elif standing == "reported":
+        mention = replace(mention, placed=mention.place is not None)
+    mention = with_extent(view, mention, thing)
+    if mention.relation != "another" and _named_before(mention, context):
+        _pool(context, mention)
+        return
+    _keep(view, thing, mention, context)
+
+
+def _only_talk(view: View, thing: Thing, verdicts: dict[str, Verdict], context: Context) -> bool:
+    """Whether nothing is found: teaching, a supposition, a place only, dirt on the lens, water in a trap.
+
+    What is told of the last thing in passing is kept as an echo of it.
+    """
     sentence, feature = view.sentence, thing.feature
-    verdicts = judge(sentence, thing.start, thing.end, view.things)
     silent = talk.silenced(sentence, thing.start, thing.end)
     told = "reported" in verdicts and verdicts["reported"].start < thing.start
     if silent and not (told and silent in ("elsewhere", "bystander", "ahead")):
-        return
+        return True
     if talk.is_general(sentence, thing.start, thing.end):
-        return
-    if {"lens", "glass", "screen"} & set(
-        sentence.folds[thing.end : thing.end + 4]
-    ) and "on" in sentence.folds[thing.end : thing.end + 2]:
-        return
+        return True
+    after = sentence.folds[thing.end : thing.end + 4]
+    if {"lens", "glass", "screen"} & set(after) and "on" in after[:2]:
+        return True
     topic = [context.mentions[i].feature for i in context.topic]
-    if (
-        feature in ("belly", "water-level")
-        and "house-trap" in topic
-        and sentence.start_ms - context.topic_ms <= TOPIC_MS
-    ):
+    recent = sentence.start_ms - context.topic_ms <= TOPIC_MS
+    if feature in ("belly", "water-level") and "house-trap" in topic and recent:
         echo(view, context, context.topic[-1:], {}, "water in a trap")
-        return
-    if (
-        "nothing" in verdicts
-        and "reported" not in verdicts
-        and not ("denied" in verdicts and verdicts["denied"].start > verdicts["nothing"].start)
-    ):
+        return True
+    supposed, denied = verdicts.get("nothing"), verdicts.get("denied")
+    if supposed and "reported" not in verdicts and not (denied and denied.start > supposed.start):
         if {"that", "this", "it"} & set(sentence.folds[:4]) and feature in topic:
             echo(view, context, context.topic[-1:], {}, "supposed of the last thing")
-        return
-    place_use = talk.only_a_place(sentence, thing)
-    behind = sentence.folds[max(0, thing.start - 3) : thing.start]
-    if (
-        place_use
-        and {"behind", "past", "before", "beyond", "between"} & set(behind)
-        and not thing.entry["place"]
+        return True
+    if not talk.only_a_place(sentence, thing):
+        return False
+    if thing.entry["place"]:
+        return feature != "surface-mark" and not _entry_or_home(view, thing)
+    if {"behind", "past", "before", "beyond", "between"} & set(
+        sentence.folds[max(0, thing.start - 3) : thing.start]
     ):
-        context.say(
-            replace(base_mention(view, thing.start, feature, "seen", "named as a place", "echo"), place=None)
-        )
-        return
-    if place_use and thing.entry["place"] and feature != "surface-mark" and not _entry_or_home(view, thing):
-        return
-    standing: Standing = "seen"
-    rule = f"{feature}: {thing.phrase}"
-    if "reported" in verdicts:
-        if "denied" in verdicts and verdicts["denied"].start > verdicts["reported"].start:
-            return
-        standing, rule = "reported", f"{rule}; reported: {verdicts['reported'].cue}"
-    elif "denied" in verdicts and not (
-        "affirmed" in verdicts and "doubt" in (verdicts["affirmed"].cue or "")
-    ):
-        standing, rule = "not-seen", f"{rule}; denied: {verdicts['denied'].cue}"
-    elif (
-        "hedged" in verdicts
-        and (
-            feature not in ("surface-mark", "city-connection", "manhole")
-            or thing.start - verdicts["hedged"].start in range(6)
-        )
-        and not ("affirmed" in verdicts and "doubt" in (verdicts["affirmed"].cue or ""))
-    ):
-        standing, rule = "possible", f"{rule}; hedged: {verdicts['hedged'].cue}"
-    relation = _relation(view, thing)
+        context.say(base_mention(view, thing.start, feature, "seen", "named as a place", "echo"))
+        return True
+    return False
+
+
+# Of these a doubt is of the place unless it stands right before them ("that might be a manhole").
+_SURELY_THERE = frozenset({"surface-mark", "city-connection", "manhole"})
+_RIGHT_BEFORE = 5
+
+
+def _how_it_stands(thing: Thing, verdicts: dict[str, Verdict]) -> tuple[Standing, str] | None:
+    """The standing and the rule that gave it, or None for hearsay that denies."""
+    rule = f"{thing.feature}: {thing.phrase}"
+    told, denied, hedged = (verdicts.get(effect) for effect in ("reported", "denied", "hedged"))
+    undoubted = "affirmed" in verdicts and "doubt" in (verdicts["affirmed"].cue or "")
+    if told:
+        if denied and denied.start > told.start:
+            return None
+        return "reported", f"{rule}; reported: {told.cue}"
+    if denied and not undoubted:
+        return "not-seen", f"{rule}; denied: {denied.cue}"
+    near = hedged is not None and 0 <= thing.start - hedged.start <= _RIGHT_BEFORE
+    if hedged and not undoubted and (near or thing.feature not in _SURELY_THERE):
+        return "possible", f"{rule}; hedged: {hedged.cue}"
+    return "seen", rule
+
+
+def _mention(
+    view: View, thing: Thing, standing: Standing, rule: str, sure: bool, context: Context
+) -> Mention:
+    """The mention with what the sentence, or a vague one just before it, says of the thing."""
+    sentence, feature = view.sentence, thing.feature
     values = last_value(view, attributes_of(view, thing))
-    if sentence.index - context.pending[0] <= 3 and standing in ("possible", "not-seen", "seen"):
+    if sentence.index - context.pending[0] <= PENDING_SENTENCES and standing != "reported":
         values = {**context.pending[1], **values}
         context.pending = (-9, {})
     if standing == "not-seen":
         values = {k: v for k, v in values.items() if k.startswith("clock")}
-    above = (
-        [w for w in sentence.folds[thing.start : thing.end] if w in context.marks]
-        if feature == "surface-mark"
-        else []
-    )
-    base = replace(
-        base_mention(view, thing.start, feature, standing, rule, relation),
-        sense=above[-1] if above else None,
-        sure="affirmed" in verdicts,
-        home=context.back and feature in ("cleanout", "manhole", "tank") and not _MOVED & set(sentence.folds),
+    above = [w for w in sentence.folds[thing.start : thing.end] if w in context.marks]
+    at_entry = context.back and feature in ("cleanout", "manhole", "tank")
+    return replace(
+        base_mention(view, thing.start, feature, standing, rule, _relation(view, thing)),
+        sense=above[-1] if above and feature == "surface-mark" else None,
+        sure=sure,
+        home=at_entry and not _MOVED & set(sentence.folds),
         fields=to_fields(values),
         place=pick_place(view, thing.start),
         corrects=corrects(view),
     )
+
+
+# Questions that begin like a request and still ask what is there.
+_STILL_ASKS = (("could", "that", "be"), ("could", "it", "be"), ("would", "that", "be"))
+
+
+def _asked(view: View, thing: Thing, mention: Mention, context: Context) -> bool:
+    """Keep a thing that is asked about until the answer; True where the sentence asks."""
+    sentence = view.sentence
     stated = sentence.folds[:2] in _STATED or _tag_question(sentence, thing)
-    if sentence.asks and standing != "reported" and not stated:
-        if (
-            sentence.folds[0] in ASKING
-            and sentence.folds[:3]
-            not in (("could", "that", "be"), ("could", "it", "be"), ("would", "that", "be"))
-            and not (sentence.folds[:2] in (("do", "you"), ("can", "you")) and "see" in sentence.folds[:3])
-            and (sentence.folds[0] in ("how", "what") or feature not in topic)
-        ):
-            return
-        context.asked.append(
-            context.say(replace(base, standing="possible", doubts=("asked, and no answer heard",)))
-        )
-        context.asked_sentence = sentence.index
-        context.questioned = True
-        return
-    if standing == "not-seen":
-        pointing = sentence.folds[max(0, thing.start - 4) : thing.start]
-        same = (bool({"that", "it", "this"} & set(pointing)) and "is" in pointing) or sentence.folds[:2] in (
-            ("not", "a"),
-            ("not", "an"),
-        )
-        general = _general(view, thing, False)
-        base = replace(base, relation="same" if same else relation, general=general, placed=not general)
-    if standing == "reported":
-        base = replace(base, placed=base.place is not None)
-    begins = any(hit.start <= thing.end + 3 for hit in sentence.cues("extent.toml", "begins"))
-    ends = standing == "seen" and _ends_here(view, thing)
-    base = _with_extent(view, base, thing, begins, ends, context)
-    if any(
-        m.sentence == sentence.index
-        and m.feature == feature
-        and m.standing == standing
-        and relation != "another"
+    if not sentence.asks or mention.standing == "reported" or stated:
+        return False
+    do_you_see = sentence.folds[:2] in (("do", "you"), ("can", "you")) and "see" in sentence.folds[:3]
+    request = sentence.folds[0] in ASKING and sentence.folds[:3] not in _STILL_ASKS and not do_you_see
+    talked_of = thing.feature in {context.mentions[i].feature for i in context.topic}
+    if request and (sentence.folds[0] in ("how", "what") or not talked_of):
+        return True
+    doubt = ("asked, and no answer heard",)
+    context.asked.append(context.say(replace(mention, standing="possible", doubts=doubt)))
+    context.asked_sentence = sentence.index
+    context.questioned = True
+    return True
+
+
+def _denial(view: View, thing: Thing, mention: Mention) -> Mention:
+    """A denial bound to what was claimed ("that's not a crack"), to this spot, or to the whole run."""
+    folds = view.sentence.folds
+    before = folds[max(0, thing.start - 4) : thing.start]
+    pointing = bool({"that", "it", "this"} & set(before)) and "is" in before
+    same = pointing or folds[:2] in (("not", "a"), ("not", "an"))
+    general = _general(view, thing)
+    return replace(
+        mention, relation="same" if same else mention.relation, general=general, placed=not general
+    )
+
+
+def _named_before(mention: Mention, context: Context) -> bool:
+    """Whether the same sentence has named the same thing, standing alike, already."""
+    return any(
+        m.sentence == mention.sentence and m.feature == mention.feature and m.standing == mention.standing
         for m in context.mentions[-8:]
-    ):
-        _pool(context, sentence.index, base)
-        return
-    index = context.say(base)
-    if standing == "reported" and any(
-        h.start >= thing.end and h.entry["reach"] == "backward"
-        for h in sentence.cues("standing.toml", "denied")
-    ):
-        denied = replace(
-            base,
-            standing="not-seen",
-            general=True,
-            placed=False,
-            fields=Fields(),
-            rule=f"{feature}: told, and not met",
+    )
+
+
+def _keep(view: View, thing: Thing, mention: Mention, context: Context) -> None:
+    """Say the mention, with what it leaves open: a doubt, hearsay not met, a stretch not ended."""
+    index = context.say(mention)
+    cues = view.sentence.cues("standing.toml", "denied")
+    not_met = any(hit.start >= thing.end and hit.entry["reach"] == "backward" for hit in cues)
+    if mention.standing == "reported" and not_met:
+        rule = f"{mention.feature}: told, and not met"
+        context.say(
+            replace(mention, standing="not-seen", general=True, placed=False, fields=Fields(), rule=rule)
         )
-        context.say(denied)
-    if standing == "possible":
+    if mention.standing == "possible":
         context.asked = [index]
-        context.asked_sentence = sentence.index
+        context.asked_sentence = mention.sentence
         context.questioned = False
-    if thing.entry["extent"] and standing in SIGHT and not context.back:
-        if ends:
-            context.open = [i for i in context.open if context.mentions[i].feature != feature]
-        elif index not in context.open and (feature != "crack" or begins):
-            context.open = [i for i in context.open if context.mentions[i].feature != feature] + [index]
+    if thing.entry["extent"] and mention.standing in SIGHT and not context.back:
+        others = [i for i in context.open if context.mentions[i].feature != mention.feature]
+        if mention.ends:
+            context.open = others
+        elif mention.feature != "crack" or mention.begins:
+            context.open = [*others, index]
 
 
-def _pool(context: Context, sentence: int, extra: Mention) -> None:
+def _pool(context: Context, extra: Mention) -> None:
     """A thing named twice in one sentence is one mention with what both places say of it."""
     for i in range(len(context.mentions) - 1, -1, -1):
         m = context.mentions[i]
-        if m.sentence == sentence and m.feature == extra.feature and m.standing == extra.standing:
+        if m.sentence == extra.sentence and m.feature == extra.feature and m.standing == extra.standing:
             values = {
                 name: getattr(extra.fields, name)
                 if getattr(extra.fields, name) is not None
@@ -299,42 +327,3 @@ def _entry_or_home(view: View, thing: Thing) -> bool:
         and bool({"are", "am", "is", "here", "hit", "reached", "got"} & set(before))
         and "at" in before
     )
-
-
-def _ends_here(view: View, thing: Thing) -> bool:
-    clauses = view.sentence.clauses
-    return any(
-        abs(clauses[hit.start] - clauses[thing.start]) <= 1 and -6 <= hit.start - thing.end <= 5
-        for hit in view.sentence.cues("extent.toml", "ends")
-    )
-
-
-def _with_extent(
-    view: View, base: Mention, thing: Thing, begins: bool, ends: bool, context: Context
-) -> Mention:
-    far = [s for s in view.said if s.what == "end"]
-    length = [s for s in view.said if s.what == "length"]
-    changes: dict[str, object] = {"begins": begins, "ends": ends}
-    if far and base.standing in SIGHT:
-        changes["end_place"] = far[-1].place
-    if (
-        length
-        and base.standing in SIGHT
-        and (thing.entry["extent"] or thing.feature in ("crack", "fracture", "roots"))
-    ):
-        changes["length_mm"] = (length[-1].place.low_mm + length[-1].place.high_mm) // 2
-    if thing.entry["extent"]:
-        if view.sentence.cues("extent.toml", "until-material"):
-            changes["until"] = "material"
-        elif view.sentence.cues("extent.toml", "rest"):
-            iron = (
-                any(t.material for t in view.things) or {"iron", "clay", "concrete", "plastic"} & view.words()
-            )
-            changes["until"] = "material" if iron else "end"
-        places = [s for s in view.said if s.what == "place"]
-        later = [h for h in view.sentence.cues("extent.toml", "ends") if places and h.start > places[0].start]
-        if len(places) > 1 and (ends or later) and not far:
-            changes["ends"] = True
-            # "a low spot at twenty eight, and I come back out at thirty three"
-            changes["place"], changes["end_place"] = places[0].place, places[-1].place
-    return replace(base, **changes)  # type: ignore[arg-type]

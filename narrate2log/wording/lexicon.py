@@ -7,8 +7,9 @@ the same key adds its phrases, a new entry is added.
 
 from __future__ import annotations
 
+import re
 import tomllib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 from pathlib import Path
@@ -16,7 +17,7 @@ from typing import Any
 
 from narrate2log.errors import UnusableLexicon
 from narrate2log.wording.folding import fold_phrase
-from narrate2log.wording.patterns import BadPattern, Found, PatternIndex, Slot, parse
+from narrate2log.wording.patterns import BadPattern, Found, PatternIndex, PatternReader, Slot
 
 KINDS = ("landmark", "defect", "pipe", "water", "event", "note")
 REACHES = ("forward", "backward", "both", "sentence", "clause", "near", "after")
@@ -53,6 +54,57 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     ),
 }
 PHRASE_LISTS = ("say", "not", "alone", "weak", "loose", "before", "near")
+# Lists that a phrase of `not` silences; `near` only stands beside what is said.
+SILENCED = tuple(name for name in PHRASE_LISTS if name not in ("not", "near"))
+
+
+def _is_text(value: object) -> bool:
+    return isinstance(value, str) and bool(value.strip())
+
+
+def _is_texts(value: object) -> bool:
+    return isinstance(value, list) and all(_is_text(item) for item in value)
+
+
+def _is_flag(value: object) -> bool:
+    return isinstance(value, bool)
+
+
+def _is_number(value: object, low: int, high: int) -> bool:
+    return isinstance(value, int | float) and not isinstance(value, bool) and low <= value <= high
+
+
+def _is_hours(value: object) -> bool:
+    return isinstance(value, list) and all(isinstance(h, int) and _is_number(h, 1, 12) for h in value)
+
+
+def _is_percent(value: object) -> bool:
+    return _is_number(value, 0, 100)
+
+
+# What the value of a key must be, and how a person is told.
+VALUES: dict[str, tuple[Callable[[object], bool], str]] = {
+    "hours": (_is_hours, "a list of whole hours from 1 to 12"),
+    "percent": (_is_percent, "a number from 0 to 100"),
+    **dict.fromkeys(("covers", "features", "materials"), (_is_texts, "a list of keys")),
+    **dict.fromkeys(("place", "extent", "over", "first", "between_numbers"), (_is_flag, "true or false")),
+    **dict.fromkeys(
+        (
+            "key",
+            "label",
+            "kind",
+            "effect",
+            "reach",
+            "family",
+            "motion",
+            "needs",
+            "read_as",
+            "text",
+            "defer_to",
+        ),
+        (_is_text, "words in quotes"),
+    ),
+}
 
 
 @dataclass(frozen=True, slots=True)
@@ -66,6 +118,13 @@ class Entry:
 
     def __getitem__(self, key: str) -> Any:
         return self.values.get(key)
+
+    def lists(self, names: Iterable[str] = PHRASE_LISTS) -> Iterator[tuple[str, tuple[str, ...]]]:
+        """The phrase lists this entry has, by name."""
+        for name in names:
+            phrases = self.say if name == "say" else self.values.get(name)
+            if phrases:
+                yield name, phrases
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +144,9 @@ class Lexicon:
 
     entries: tuple[Entry, ...]
     sets: dict[str, list[str]]
-    origin: tuple[Path, ...] = ()
+    origin: tuple[Path, ...]
+    reader: PatternReader = field(repr=False, compare=False)
+    index: PatternIndex[tuple[Entry, str, str]] = field(repr=False, compare=False)
 
     @cached_property
     def features(self) -> dict[str, Entry]:
@@ -109,24 +170,14 @@ class Lexicon:
 
     def slots(self, phrase: str) -> tuple[Slot, ...]:
         """A phrase of this lexicon as slots."""
-        return parse(phrase, fold=lambda text: list(fold_phrase(text)), sets=self.sets)
-
-    @cached_property
-    def _index(self) -> PatternIndex[tuple[Entry, str, str]]:
-        return PatternIndex(
-            (self.slots(phrase), (entry, phrase, name))
-            for entry in self.entries
-            if entry.section not in ("mishearing", "caution")
-            for name in PHRASE_LISTS
-            for phrase in (entry.say if name == "say" else entry.values.get(name, ()))
-        )
+        return self.reader.read(phrase)
 
     def find(self, words: Sequence[str]) -> list[Hit]:
         """Every entry said in these folded words, less those said in another sense.
 
         A hit falls when a phrase of its entry's `not` list lies over it and is at least as long.
         """
-        found = self._index.find(words)
+        found = self.index.find(words)
         others: dict[int, list[Found[tuple[Entry, str, str]]]] = {}
         for match in found:
             if match.what[2] == "not":
@@ -165,74 +216,222 @@ def lexicon_folder() -> Path:
     raise UnusableLexicon(f"The lexicon is missing from {package}: install narrate2log again.")
 
 
-def _line_of(text: str, needle: str, after: int = 0) -> int:
-    """The line that holds the quoted needle, at or after line `after`; else that line."""
-    for number, line in enumerate(text.splitlines(), 1):
-        if number >= after and needle in line:
-            return number
-    return after or 1
+# Strings and comments of TOML, the longer quotes first.
+_QUOTED = re.compile(
+    r'"""(?:\\.|[^\\])*?"""|\'\'\'.*?\'\'\'|"(?:\\.|[^"\\\n])*"|\'[^\'\n]*\'|\#[^\n]*', re.DOTALL
+)
 
 
-def _refuse(path: Path, line: int, what: str) -> UnusableLexicon:
-    return UnusableLexicon(f"{path}, line {line}: {what}.")
+def _blank(quoted: re.Match[str]) -> str:
+    return re.sub(r"[^\n]", " ", quoted[0])
 
 
-def _starts(text: str, section: str) -> list[int]:
-    return [n for n, line in enumerate(text.splitlines(), 1) if line.strip() == f"[[{section}]]"]
+@dataclass(frozen=True, slots=True)
+class _Source:
+    """A file as written, to say on which line something stands, since TOML read keeps no lines.
+
+    `bare` is the text with strings and comments blanked: headers and keys are looked for there, so
+    that none is found inside a phrase.
+    """
+
+    path: Path
+    text: str
+    bare: str
+
+    def refuse(self, at: int, what: str) -> UnusableLexicon:
+        """The refusal that names this file and the line of position `at`."""
+        line = self.text.count("\n", 0, at) + 1
+        return UnusableLexicon(f"{self.path}, line {line}: {what}.")
+
+    def top(self, name: str) -> int:
+        """Where a top-level name first stands, as a header or as a key."""
+        found = re.search(rf"^[ \t]*(?:\[\[?[ \t]*)?{re.escape(name)}[ \t]*[\].=]", self.bare, re.MULTILINE)
+        return found.start() + found[0].index(name) if found else 0
+
+    def tables(self, section: str) -> list[_Table]:
+        """The tables written under a header of their own, in order."""
+        header = re.compile(rf"^[ \t]*\[\[[ \t]*{re.escape(section)}[ \t]*\]\]", re.MULTILINE)
+        return [self.table(found.end()) for found in header.finditer(self.bare)]
+
+    def table(self, start: int) -> _Table:
+        """What is written from `start` to the next header of an entry."""
+        after = re.compile(r"^[ \t]*\[\[", re.MULTILINE).search(self.bare, start)
+        return _Table(self, start, after.start() if after else len(self.bare))
 
 
-def _check_entry(path: Path, text: str, section: str, line: int, table: dict[str, Any]) -> None:
+@dataclass(frozen=True, slots=True)
+class _Table:
+    """Where one table of a file is written."""
+
+    source: _Source
+    start: int
+    end: int
+
+    def refuse(self, what: str, key: str | None = None, item: int | None = None) -> UnusableLexicon:
+        """The refusal that names the line of a key, or of one string of its list; else the header's."""
+        return self.source.refuse(self.start if key is None else self._at(key, item), what)
+
+    def _at(self, key: str, item: int | None) -> int:
+        written = re.compile(rf"^[ \t]*{re.escape(key)}[ \t]*[.=]", re.MULTILINE)
+        found = written.search(self.source.bare, self.start, self.end)
+        if found is None:
+            return self.start
+        if item is None:
+            return found.end()
+        quoted = _QUOTED.finditer(self.source.text, found.end(), self.end)
+        strings = [match.start() for match in quoted if not match[0].startswith("#")]
+        return strings[item] if item < len(strings) else found.end()
+
+
+@dataclass(frozen=True, slots=True)
+class _Written:
+    """An entry, and where it is written."""
+
+    table: _Table
+    entry: Entry
+
+
+def _check_keys(table: _Table, section: str, data: Mapping[str, Any]) -> None:
     must, may = SECTIONS[section]
-    for key in table:
+    for key in data:
         if key not in must | may:
             allowed = ", ".join(sorted(must | may))
-            raise _refuse(
-                path, _line_of(text, key, line), f"[[{section}]] knows no {key!r}; allowed are {allowed}"
-            )
-    for key in must:
-        if key not in table:
-            raise _refuse(path, line, f"[[{section}]] needs {key!r}")
-    for key in PHRASE_LISTS:
-        phrases = table.get(key, [""])
-        if not isinstance(phrases, list) or not phrases or not all(isinstance(p, str) for p in phrases):
-            raise _refuse(path, _line_of(text, key, line), f"{key!r} must be a list of at least one phrase")
-    if section == "feature" and table["kind"] not in KINDS:
-        raise _refuse(
-            path, _line_of(text, "kind", line), f"no kind {table['kind']!r}; allowed are {', '.join(KINDS)}"
-        )
-    if section == "unit" and table["kind"] not in UNITS:
-        raise _refuse(
-            path, _line_of(text, "kind", line), f"no unit {table['kind']!r}; allowed are {', '.join(UNITS)}"
-        )
+            raise table.refuse(f"[[{section}]] knows no {key!r}; allowed are {allowed}", key)
+    for key in sorted(must):
+        if key not in data:
+            raise table.refuse(f"[[{section}]] needs {key!r}")
+
+
+def _check_values(table: _Table, section: str, data: Mapping[str, Any]) -> None:
+    for key, value in data.items():
+        if key in PHRASE_LISTS and not (value and isinstance(value, list) and _are_strings(value)):
+            raise table.refuse(f"{key!r} must be a list of at least one phrase", key)
+        if key in VALUES and not VALUES[key][0](value):
+            raise table.refuse(f"{key!r} must be {VALUES[key][1]}", key)
+    kinds = {"feature": ("kind", KINDS), "unit": ("unit", UNITS)}
+    if section in kinds:
+        name, choices = kinds[section]
+        _check_choice(table, "kind", name, data["kind"], choices)
     for key, choices in (("reach", REACHES), ("effect", EFFECTS)):
-        if key in table and table[key] not in choices:
-            raise _refuse(
-                path, _line_of(text, key, line), f"no {key} {table[key]!r}; allowed are {', '.join(choices)}"
-            )
+        if key in data:
+            _check_choice(table, key, key, data[key], choices)
 
 
-def _read(path: Path) -> tuple[list[tuple[int, Entry]], dict[str, list[str]], str]:
-    """The entries of one file with their lines, and its named sets."""
+def _are_strings(values: list[object]) -> bool:
+    return all(isinstance(value, str) for value in values)
+
+
+def _check_choice(table: _Table, key: str, name: str, value: str, choices: tuple[str, ...]) -> None:
+    if value not in choices:
+        raise table.refuse(f"no {name} {value!r}; allowed are {', '.join(choices)}", key)
+
+
+def _toml(path: Path) -> tuple[_Source, dict[str, Any]]:
+    """One file as text and as data. TOML may fail with more than its own error: on nesting, on digits."""
     try:
-        text = path.read_text(encoding="utf-8")
+        text = path.read_text(encoding="utf-8-sig")
         data = tomllib.loads(text)
+    except OSError as error:
+        raise UnusableLexicon(f"{path} cannot be read: {error.strerror}.") from None
     except UnicodeDecodeError:
         raise UnusableLexicon(f"{path} is not UTF-8 text: save it as UTF-8.") from None
-    except tomllib.TOMLDecodeError as error:
+    except RecursionError:
+        raise UnusableLexicon(f"{path} is not TOML for a lexicon: lists lie too deep in lists.") from None
+    except ValueError as error:
         raise UnusableLexicon(f"{path} is not TOML: {error}.") from None
-    sets = data.pop("sets", {})
-    entries = []
-    for section, tables in data.items():
-        if section not in SECTIONS or not isinstance(tables, list):
-            allowed = ", ".join(f"[[{name}]]" for name in SECTIONS)
-            raise _refuse(
-                path, _line_of(text, section), f"no section {section!r}; allowed are {allowed}, [sets]"
-            )
-        for line, table in zip(_starts(text, section), tables, strict=True):
-            _check_entry(path, text, section, line, table)
-            values = {key: tuple(v) if key in PHRASE_LISTS else v for key, v in table.items() if key != "say"}
-            entries.append((line, Entry(path.name, section, tuple(table["say"]), values)))
-    return entries, sets, text
+    return _Source(path, text, _QUOTED.sub(_blank, text)), data
+
+
+def _read_sets(source: _Source, sets: object) -> dict[str, list[str]]:
+    table = source.table(source.top("sets"))
+    if not isinstance(sets, dict):
+        raise table.refuse("[sets] must hold named lists of words")
+    for name, words in sets.items():
+        if not words or not _is_texts(words):
+            raise table.refuse(f"the set {name!r} must be a list of at least one word, each in quotes", name)
+    return sets
+
+
+def _read_section(source: _Source, section: str, data: object) -> Iterator[_Written]:
+    if section not in SECTIONS:
+        allowed = ", ".join(f"[[{name}]]" for name in SECTIONS)
+        raise source.refuse(source.top(section), f"no section {section!r}; allowed are {allowed}, [sets]")
+    tables = source.tables(section)
+    if not isinstance(data, list) or len(data) != len(tables):
+        what = f"write each {section} under a line [[{section}]] of its own"
+        raise source.refuse(source.top(section), what)
+    for table, values in zip(tables, data, strict=True):
+        _check_keys(table, section, values)
+        _check_values(table, section, values)
+        kept = {key: tuple(v) if key in PHRASE_LISTS else v for key, v in values.items() if key != "say"}
+        yield _Written(table, Entry(source.path.name, section, tuple(values["say"]), kept))
+
+
+def _read(path: Path) -> tuple[list[_Written], dict[str, list[str]]]:
+    """The entries of one file, and its named sets."""
+    source, data = _toml(path)
+    sets = _read_sets(source, data.pop("sets", {}))
+    return [w for section, tables in data.items() for w in _read_section(source, section, tables)], sets
+
+
+def _check_patterns(written: _Written, reader: PatternReader) -> None:
+    for name, phrases in written.entry.lists():
+        for item, phrase in enumerate(phrases):
+            try:
+                reader.read(phrase)
+            except BadPattern as error:
+                raise written.table.refuse(str(error), name, item) from None
+
+
+def _check_said_once(entries: Iterable[_Written], reader: PatternReader) -> None:
+    """Refuse a phrase that stands for two features or two materials, or twice for one in a folder.
+
+    A user's folder may say again what the tool's says of the same thing.
+    """
+    stands_for: dict[tuple[str, tuple[Slot, ...]], str] = {}
+    literally: set[tuple[Path, str, str]] = set()
+    for written in entries:
+        entry, folder = written.entry, written.table.source.path.parent
+        if entry.section not in ("feature", "material"):
+            continue
+        for item, phrase in enumerate(entry.say):
+            first = stands_for.setdefault((entry.section, reader.read(phrase)), entry["key"])
+            here = (folder, entry.section, phrase)
+            if first != entry["key"] or here in literally:
+                raise written.table.refuse(f"{phrase!r} stands for {first!r} already", "say", item)
+            literally.add(here)
+
+
+def _check_heard(written: _Written, under: Entry | None, reader: PatternReader) -> None:
+    """Refuse a phrase that the `not` list of its own entry, or of the tool's under it, hides for good.
+
+    A user's `not` may well hide what the tool says: so a phrase is taken out.
+    """
+    entry = written.entry
+    nots = {reader.read(phrase): phrase for phrase in (under and under["not"]) or ()}
+    own = {reader.read(phrase): item for item, phrase in enumerate(entry["not"] or ())}
+    for name, phrases in entry.lists(SILENCED):
+        for item, phrase in enumerate(phrases):
+            slots = reader.read(phrase)
+            if slots in own:
+                other = entry["not"][own[slots]]
+                what = f"{other!r} in 'not' hides {phrase!r} in {name!r} for good; take one of them out"
+                raise written.table.refuse(what, "not", own[slots])
+            if slots in nots:
+                what = (
+                    f"{phrase!r} is hidden for good by {nots[slots]!r} in 'not' of {entry.file} of the tool"
+                )
+                raise written.table.refuse(what, name, item)
+
+
+def _check_references(entries: Iterable[_Written], lexicon: Lexicon) -> None:
+    known = {"covers": lexicon.features, "features": lexicon.features, "materials": lexicon.materials}
+    for written in entries:
+        for name, allowed in known.items():
+            for item, key in enumerate(written.entry[name] or ()):
+                if key not in allowed:
+                    what = f"no {key!r}; allowed are {', '.join(allowed)}"
+                    raise written.table.refuse(what, name, item)
 
 
 def _identity(entry: Entry) -> tuple[object, ...]:
@@ -246,69 +445,55 @@ def _merge(under: Entry, over: Entry) -> Entry:
     """The tool's entry with the phrases of the user's added and the user's other values winning."""
     values = {**under.values, **{k: v for k, v in over.values.items() if k not in PHRASE_LISTS}}
     for name in PHRASE_LISTS[1:]:
-        both = (*under.values.get(name, ()), *over.values.get(name, ()))
+        both = tuple(dict.fromkeys((*under.values.get(name, ()), *over.values.get(name, ()))))
         if both:
             values[name] = both
-    return Entry(under.file, under.section, (*under.say, *over.say), values)
+    return Entry(under.file, under.section, tuple(dict.fromkeys((*under.say, *over.say))), values)
+
+
+def _index(entries: Iterable[Entry], reader: PatternReader) -> PatternIndex[tuple[Entry, str, str]]:
+    return PatternIndex(
+        (reader.read(phrase), (entry, phrase, name))
+        for entry in entries
+        if entry.section not in ("mishearing", "caution")
+        for name, phrases in entry.lists()
+        for phrase in phrases
+    )
+
+
+def _folders(folder: Path | None) -> tuple[Path, ...]:
+    if folder is None:
+        return (lexicon_folder(),)
+    if not folder.is_dir():
+        raise UnusableLexicon(f"{folder} is no folder: give --lexicon a folder of TOML files.")
+    return (lexicon_folder(), folder)
 
 
 def load_lexicon(folder: Path | None = None) -> Lexicon:
     """The tool's lexicon with the user's `folder` over it.
 
     Raises `UnusableLexicon`, naming file and line, for an unknown key or section, a value that is
-    not allowed, an empty list, a pattern that cannot be read, or a phrase that stands twice for
-    features or materials.
+    not allowed, an empty list, a pattern that cannot be read, a phrase that stands for two features
+    or two materials, or a phrase that a `not` hides for good.
     """
-    own = lexicon_folder()
-    folders = [own]
-    if folder is not None:
-        if not folder.is_dir():
-            raise UnusableLexicon(f"{folder} is no folder: give --lexicon a folder of TOML files.")
-        folders.append(folder)
+    folders = _folders(folder)
+    entries: list[_Written] = []
     sets: dict[str, list[str]] = {}
+    for path in (path for place in folders for path in sorted(place.glob("*.toml")) if not path.is_dir()):
+        written, named = _read(path)
+        entries += written
+        sets |= named
+    reader = PatternReader(fold=fold_phrase, sets=sets)
+    for one in entries:
+        _check_patterns(one, reader)
+    _check_said_once(entries, reader)
     placed: dict[tuple[object, ...], Entry] = {}
-    where: dict[tuple[object, ...], tuple[Path, int, str]] = {}
-    said: dict[tuple[str, str], tuple[Path, str]] = {}
-    everything: list[tuple[Path, str, list[tuple[int, Entry]]]] = []
-    for place in folders:
-        for path in sorted(place.glob("*.toml")):
-            entries, named, text = _read(path)
-            sets |= named
-            everything.append((path, text, entries))
-    for path, text, entries in everything:
-        for line, entry in entries:
-            _check_patterns(path, text, line, entry, sets)
-            if entry.section in ("feature", "material"):
-                for phrase in entry.say:
-                    if (entry.section, phrase) in said:
-                        other = said[entry.section, phrase][1]
-                        at = _line_of(text, f'"{phrase}"', line)
-                        raise _refuse(path, at, f"{phrase!r} stands for {other!r} already")
-                    said[entry.section, phrase] = (path, entry["key"])
-            identity = _identity(entry)
-            placed[identity] = _merge(placed[identity], entry) if identity in placed else entry
-            where.setdefault(identity, (path, line, text))
-    lexicon = Lexicon(tuple(placed.values()), sets, tuple(folders))
-    for identity, entry in placed.items():
-        for name, known in (
-            ("covers", lexicon.features),
-            ("features", lexicon.features),
-            ("materials", lexicon.materials),
-        ):
-            for key in entry.values.get(name, ()):
-                if key not in known:
-                    path, line, text = where[identity]
-                    raise _refuse(
-                        path, _line_of(text, name, line), f"no {key!r}; allowed are {', '.join(known)}"
-                    )
+    for one in entries:
+        identity = _identity(one.entry)
+        under = placed.get(identity)
+        if one.table.source.path.parent == folder:
+            _check_heard(one, under, reader)
+        placed[identity] = one.entry if under is None else _merge(under, one.entry)
+    lexicon = Lexicon(tuple(placed.values()), sets, folders, reader, _index(placed.values(), reader))
+    _check_references(entries, lexicon)
     return lexicon
-
-
-def _check_patterns(path: Path, text: str, line: int, entry: Entry, sets: dict[str, list[str]]) -> None:
-    lists: Iterable[tuple[str, ...]] = (entry.say, *(entry.values.get(name, ()) for name in PHRASE_LISTS[1:]))
-    for phrases in lists:
-        for phrase in phrases:
-            try:
-                parse(phrase, fold=lambda words: list(fold_phrase(words)), sets=sets)
-            except BadPattern as error:
-                raise _refuse(path, _line_of(text, f'"{phrase}"', line), str(error)) from None

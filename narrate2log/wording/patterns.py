@@ -15,7 +15,7 @@ from __future__ import annotations
 
 import re
 from collections import defaultdict
-from collections.abc import Callable, Iterable, Mapping, Sequence
+from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
 from typing import Generic, TypeVar
 
@@ -50,32 +50,60 @@ class BadPattern(ValueError):
     """A pattern that cannot be read; the message says why."""
 
 
-def parse(
-    text: str, *, fold: Callable[[str], list[str]], sets: Mapping[str, Sequence[str]]
-) -> tuple[Slot, ...]:
-    """Read one pattern. `fold` turns a phrase into its folded words. Raises `BadPattern`."""
-    slots: list[Slot] = []
-    for part in text.split():
-        if part == "..":
-            slots.append(Slot(()))
-            continue
-        optional = part.endswith("?") and len(part) > 1
-        part = part[:-1] if optional else part
-        choices: list[tuple[str, ...]] = []
+class PatternReader:
+    """Reads patterns with one way of folding and one choice of sets.
+
+    A lexicon says some words thousands of times, so each part and each pattern is read only once.
+    """
+
+    def __init__(self, *, fold: Callable[[str], Sequence[str]], sets: Mapping[str, Sequence[str]]) -> None:
+        self._fold = fold
+        self._sets = sets
+        self._parts: dict[str, Slot] = {"..": Slot(())}
+        self._patterns: dict[str, tuple[Slot, ...]] = {}
+
+    def read(self, text: str) -> tuple[Slot, ...]:
+        """One pattern as slots. Raises `BadPattern`."""
+        known = self._patterns.get(text)
+        if known is None:
+            known = self._patterns[text] = self._pattern(text)
+        return known
+
+    def _pattern(self, text: str) -> tuple[Slot, ...]:
+        slots = tuple(self._part(part, text) for part in text.split())
+        # What must be said decides: an optional word at an end would leave a gap there when missing.
+        must = [slot for slot in slots if not slot.optional]
+        if not must or must[0].is_gap or must[-1].is_gap:
+            raise BadPattern(f"{text!r} needs a word at both ends")
+        return slots
+
+    def _part(self, part: str, text: str) -> Slot:
+        known = self._parts.get(part)
+        if known is None:
+            optional = part.endswith("?") and len(part) > 1
+            choices = dict.fromkeys(self._choices(part[:-1] if optional else part, text))
+            known = self._parts[part] = Slot(tuple(choices), optional)
+        return known
+
+    def _choices(self, part: str, text: str) -> Iterator[tuple[str, ...]]:
         for choice in part.split("|"):
-            name = re.fullmatch(r"<(\w+)>", choice)
-            if name and name[1] not in sets:
-                raise BadPattern(f"there is no set <{name[1]}>")
-            for words in sets[name[1]] if name else [choice]:
-                folded = tuple(fold(words.replace("_", " ")))
+            for words in self._set(choice[1:-1]) if re.fullmatch("<.+>", choice) else (choice,):
+                folded = tuple(self._fold(words.replace("_", " ")))
                 if not folded:
                     raise BadPattern(f"an empty choice in {text!r}")
-                if folded not in choices:
-                    choices.append(folded)
-        slots.append(Slot(tuple(choices), optional))
-    if not slots or slots[0].is_gap or slots[-1].is_gap or all(slot.optional for slot in slots):
-        raise BadPattern(f"{text!r} needs a word at both ends")
-    return tuple(slots)
+                yield folded
+
+    def _set(self, name: str) -> Sequence[str]:
+        if name not in self._sets:
+            raise BadPattern(f"there is no set <{name}>; allowed are {', '.join(self._sets) or 'none'}")
+        return self._sets[name]
+
+
+def parse(
+    text: str, *, fold: Callable[[str], Sequence[str]], sets: Mapping[str, Sequence[str]]
+) -> tuple[Slot, ...]:
+    """Read one pattern. `fold` turns a phrase into its folded words. Raises `BadPattern`."""
+    return PatternReader(fold=fold, sets=sets).read(text)
 
 
 def _beginnings(slots: tuple[Slot, ...]) -> set[tuple[str, str | None]]:
@@ -97,6 +125,16 @@ def _beginnings(slots: tuple[Slot, ...]) -> set[tuple[str, str | None]]:
     if slots[0].optional:
         keys |= _beginnings(slots[1:])
     return keys
+
+
+def _keys(slots: tuple[Slot, ...]) -> set[tuple[str, str | None]]:
+    """Where a pattern is kept: one that stands for any second word needs no key with a certain one.
+
+    Under both it would be found twice.
+    """
+    keys = _beginnings(slots)
+    any_second = {first for first, second in keys if second is None}
+    return {(first, second) for first, second in keys if second is None or first not in any_second}
 
 
 def _longest(slots: tuple[Slot, ...], at: int, words: Sequence[str], pos: int) -> int:
@@ -122,7 +160,7 @@ class PatternIndex(Generic[T]):
     def __init__(self, patterns: Iterable[tuple[tuple[Slot, ...], T]]) -> None:
         self._by_beginning: dict[tuple[str, str | None], list[tuple[tuple[Slot, ...], T]]] = defaultdict(list)
         for slots, what in patterns:
-            for key in _beginnings(slots):
+            for key in _keys(slots):
                 self._by_beginning[key].append((slots, what))
 
     def find(self, words: Sequence[str]) -> list[Found[T]]:
