@@ -17,7 +17,7 @@ _MEASURES = frozenset(
     (
         "lip gap offset step drop crack hole of deep opening separation belly sag water wide high "
         "thick long root down apart fracture chunk piece mass up off above ledge break void lump per "
-        "dip void from this below"
+        "dip void this below"
     ).split()
 )
 # Words after "three feet" that make it no depth below the ground.

@@ -100,6 +100,9 @@ def _may_be_bare(
         return False
     if sentence.start_ms - state.armed_ms <= RUN_ON_MS and first:
         return True
+    if all(q.kind == "percent" for q in run):
+        # in a run read in percent, small ones told by themselves are grades and no amounts
+        return first and state.unit == "pct" and state.count >= 1 and all(q.value <= 4 for q in run)
     zeros = all(q.value == 0 for q in run)
     climbing = len(run) >= 3 and 3 <= run[0].value < run[1].value < run[2].value
     if len(run) >= 3 and first and (not climbing or state.count >= 4):

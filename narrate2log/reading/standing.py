@@ -149,6 +149,12 @@ def judge(sentence: Sentence, start: int, end: int, things: list[Thing]) -> dict
         # the denial stands inside the words themselves ("that joint has not opened")
         verdicts["denied"] = Verdict("denied", "not, inside", start)
     last = next((j for j in range(len(sentence.folds) - 1, -1, -1) if sentence.folds[j].isalnum()), 0)
+    asks = sentence.folds[:2] in (("is", "that"), ("is", "it"), ("is", "this"), ("was", "that"))
+    no = next(
+        (j for j in range(end, len(sentence.folds)) if sentence.folds[j] in ("no", "nope", "naw")), None
+    )
+    if asks and no is not None and no + 1 < len(sentence.tokens) and sentence.tokens[no + 1].is_punct:
+        verdicts["denied"] = Verdict("denied", "asked, and no", no)
     if "denied" not in verdicts and last > end and sentence.folds[last] in ("no", "nope", "naw"):
         verdicts["denied"] = Verdict("denied", "no, at the end", last)
     lacking = verdicts.get("denied")

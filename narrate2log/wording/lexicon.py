@@ -21,6 +21,7 @@ from narrate2log.wording.patterns import BadPattern, Found, PatternIndex, Patter
 
 KINDS = ("landmark", "defect", "pipe", "water", "event", "note")
 REACHES = ("forward", "backward", "both", "sentence", "clause", "near", "after")
+MOTIONS = ("zero", "start", "pull-back", "end")
 EFFECTS = ("denied", "hedged", "reported", "affirmed", "nothing")
 UNITS = (
     "foot",
@@ -82,28 +83,15 @@ def _is_percent(value: object) -> bool:
     return _is_number(value, 0, 100)
 
 
+_TEXTS = "key label kind effect reach family motion needs read_as text defer_to".split()
+_FLAGS = "place extent over keep first between_numbers".split()
 # What the value of a key must be, and how a person is told.
 VALUES: dict[str, tuple[Callable[[object], bool], str]] = {
     "hours": (_is_hours, "a list of whole hours from 1 to 12"),
     "percent": (_is_percent, "a number from 0 to 100"),
     **dict.fromkeys(("covers", "features", "materials"), (_is_texts, "a list of keys")),
-    **dict.fromkeys(("place", "extent", "over", "first", "between_numbers"), (_is_flag, "true or false")),
-    **dict.fromkeys(
-        (
-            "key",
-            "label",
-            "kind",
-            "effect",
-            "reach",
-            "family",
-            "motion",
-            "needs",
-            "read_as",
-            "text",
-            "defer_to",
-        ),
-        (_is_text, "words in quotes"),
-    ),
+    **dict.fromkeys(_FLAGS, (_is_flag, "true or false")),
+    **dict.fromkeys(_TEXTS, (_is_text, "words in quotes")),
 }
 
 
@@ -223,7 +211,7 @@ _QUOTED = re.compile(
 
 
 def _blank(quoted: re.Match[str]) -> str:
-    return re.sub(r"[^\n]", " ", quoted[0])
+    return "\n".join(" " * len(line) for line in quoted[0].split("\n"))
 
 
 @dataclass(frozen=True, slots=True)
@@ -312,7 +300,7 @@ def _check_values(table: _Table, section: str, data: Mapping[str, Any]) -> None:
     if section in kinds:
         name, choices = kinds[section]
         _check_choice(table, "kind", name, data["kind"], choices)
-    for key, choices in (("reach", REACHES), ("effect", EFFECTS)):
+    for key, choices in (("reach", REACHES), ("effect", EFFECTS), ("motion", MOTIONS)):
         if key in data:
             _check_choice(table, key, key, data[key], choices)
 
@@ -418,10 +406,8 @@ def _check_heard(written: _Written, under: Entry | None, reader: PatternReader) 
                 what = f"{other!r} in 'not' hides {phrase!r} in {name!r} for good; take one of them out"
                 raise written.table.refuse(what, "not", own[slots])
             if slots in nots:
-                what = (
-                    f"{phrase!r} is hidden for good by {nots[slots]!r} in 'not' of {entry.file} of the tool"
-                )
-                raise written.table.refuse(what, name, item)
+                hider = f"{nots[slots]!r} in 'not' of the tool's {entry.file}"
+                raise written.table.refuse(f"{phrase!r} is hidden for good by {hider}", name, item)
 
 
 def _check_references(entries: Iterable[_Written], lexicon: Lexicon) -> None:

@@ -87,7 +87,7 @@ class PatternReader:
 
     def _choices(self, part: str, text: str) -> Iterator[tuple[str, ...]]:
         for choice in part.split("|"):
-            for words in self._set(choice[1:-1]) if re.fullmatch("<.+>", choice) else (choice,):
+            for words in self._set(choice[1:-1]) if re.fullmatch("<.+>", choice) else [choice]:
                 folded = tuple(self._fold(words.replace("_", " ")))
                 if not folded:
                     raise BadPattern(f"an empty choice in {text!r}")

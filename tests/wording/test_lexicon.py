@@ -107,6 +107,21 @@ def test_an_empty_folder_changes_nothing(tmp_path: Path) -> None:
     assert load_lexicon(tmp_path).entries == load_lexicon().entries
 
 
+def test_own_folder_may_say_again_what_ours_says(own: Path) -> None:
+    own.write_text(FEATURE + 'say = ["crack", "zigzag"]\n', encoding="utf-8")
+    assert len(load_lexicon(own.parent).find(["crack"])) == len(load_lexicon().find(["crack"]))
+
+
+def test_own_other_sense_silences_a_phrase_of_ours(own: Path) -> None:
+    own.write_text(FEATURE + 'say = ["zigzag"]\nnot = ["crack"]\n', encoding="utf-8")
+    assert found(load_lexicon(own.parent), "a crack") == set()
+
+
+def test_a_folder_named_like_a_file_is_left_alone(tmp_path: Path) -> None:
+    (tmp_path / "x.toml").mkdir()
+    assert load_lexicon(tmp_path).entries == load_lexicon().entries
+
+
 def test_a_longer_phrase_in_another_sense_wins() -> None:
     assert "crack" in found(load_lexicon(), "a crack")
     assert "crack" not in found(load_lexicon(), "at the crack of dawn")
@@ -153,6 +168,71 @@ REFUSED = {
     "hours that are no list": ('[[clock]]\nhours = 12\nsay = ["attic"]\n', "line 2: "),
     "percent over the whole": ('[[amount]]\npercent = 400\nsay = ["loads"]\n', "line 2: "),
     "percent in words": ('[[amount]]\npercent = "many"\nsay = ["loads"]\n', "line 2: "),
+    "percent that is neither": (
+        "[[amount]]\npercent = nan\nsay = ['loads']\n",
+        "line 2: 'percent' must be a number",
+    ),
+    "hour that is a flag": (
+        "[[clock]]\nhours = [true]\nsay = ['attic']\n",
+        "line 2: 'hours' must be a list of",
+    ),
+    "key that is a list": (
+        "[[feature]]\nkind = 'note'\nkey = ['crack']\nlabel = 'Crack'\nsay = ['zig']\n",
+        "line 3: 'key' must be words in quotes",
+    ),
+    "flag in words": (FEATURE + 'place = "yes"\nsay = ["zig"]\n', "line 5: 'place' must be true or false"),
+    "unknown motion": (
+        FEATURE + 'motion = "back"\nsay = ["zig"]\n',
+        "line 5: no motion 'back'; allowed are zero, start, pull-back, end",
+    ),
+    "covered feature that is no list": (
+        FEATURE + 'covers = "hole"\nsay = ["zig"]\n',
+        "line 5: 'covers' must be a list of keys",
+    ),
+    "one unknown covered feature of several": (
+        FEATURE + 'covers = [\n  "hole",  # "a" comment\n  "cracks",\n]\nsay = ["zig"]\n',
+        "line 7: no 'cracks'; allowed are ",
+    ),
+    "unknown material of a caution": (
+        '[[caution]]\nkey = "zig"\ntext = "Zig."\ndefer_to = "zag"\nsay = ["zig"]\nmaterials = ["wood"]\n',
+        "line 6: no 'wood'; allowed are ",
+    ),
+    "table where a list of them belongs": (
+        "\n[feature]\nkey = 'crack'\n",
+        "line 2: write each feature under a",
+    ),
+    "inline list of tables": (
+        'feature = [{key = "crack", kind = "defect", label = "Crack", say = ["zig"]}]\n',
+        "line 1: write each feature under a line [[feature]] of its own",
+    ),
+    "header in quotes": (
+        FEATURE.replace("feature", '"feature"') + 'say = ["zig"]\n',
+        "line 1: write each feature under a line [[feature]] of its own",
+    ),
+    "number for a section": ("# mine\nfeature = 3\n", "line 2: write each feature under a line [[feature]]"),
+    "sets that are no table": ("\nsets = 3\n", "line 2: [sets] must hold named lists of words"),
+    "sets that are many": ("[[sets]]\nmine = ['zig']\n", "line 1: [sets] must hold named lists of words"),
+    "set of numbers": (
+        "[sets]\nzig = ['zag']\nmine = [3]\n",
+        "line 3: the set 'mine' must be a list of at least",
+    ),
+    "empty set": ("[sets]\nmine = []\n", "line 2: the set 'mine' must be a list of at least one word"),
+    "key named in a phrase before": (
+        FEATURE + 'say = ["kind", "zig"]\nkind_of = "zag"\n',
+        "line 6: [[feature]] knows no 'kind_of'; allowed are ",
+    ),
+    "phrase hidden by its own other sense": (
+        FEATURE + 'say = ["zig", "zags"]\nnot = [\n  "zigzag",\n  "zag",\n]\n',
+        "line 8: 'zag' in 'not' hides 'zags' in 'say' for good; take one of them out",
+    ),
+    "lone phrase hidden by its own other sense": (
+        FEATURE + 'say = ["zig"]\nalone = ["zag"]\nnot = ["zag"]\n',
+        "line 7: 'zag' in 'not' hides 'zag' in 'alone' for good; take one of them out",
+    ),
+    "phrase hidden by another sense of ours": (
+        FEATURE + 'say = [\n  "zig",\n  "crack of dawn",\n]\n',
+        "line 7: 'crack of dawn' is hidden for good by 'crack of dawn' in 'not' of the tool's defects.toml",
+    ),
     "set that is no list": ("[sets]\nmine = 3\n", "line 2: "),
     "phrase of another feature": (
         FEATURE.replace("crack", "hole") + 'say = ["zig", "crack"]\n',
@@ -194,6 +274,8 @@ def test_refused_with_file_line_and_what_is_allowed(own: Path, text: str, told: 
     [
         (b"[[feature\n", "is not TOML"),
         ("caf\u00e9".encode("latin-1"), "is not UTF-8 text"),
+        (b"[[feature]]\nkey = " + b"[" * 9999, "lists lie too deep in lists"),
+        (b"[[feature]]\nkey = " + b"9" * 9999, "is not TOML"),
     ],
 )
 def test_a_file_that_cannot_be_read(own: Path, content: bytes, told: str) -> None:
