@@ -11,11 +11,15 @@ from narrate2log.reading.making import attributes_of, base_mention, echo, free_v
 from narrate2log.reading.things import Thing
 from narrate2log.records import Fields
 
-# Of several causes named in one limitation the first of these is meant.
 # Talk that is no advice about this pipe, whatever it says should be done.
 NOT_ADVICE = frozenset({"owner-advice", "elsewhere", "hypothetical", "looking-for", "money", "bystander"})
-
+# Of several causes named in one limitation the first of these is meant.
 CAUSES = ["lens", "bend", "head", "gauge", "house", "water", "reach"]
+
+
+def _rank(cause: str) -> int:
+    """Where a cause stands among those known; a user's own comes last."""
+    return CAUSES.index(cause) if cause in CAUSES else len(CAUSES)
 
 
 def find_order(sentence: Sentence) -> int | None:
@@ -31,7 +35,7 @@ def read_note(view: View, notes: list[Thing], context: Context) -> None:
     """One note row for the sentence; the defects it names are told again at most."""
     note = next((t for t in notes if t.feature == "recommendation"), notes[0])
     place = pick_place(view, note.start)
-    causes = sorted((hit.entry["kind"] for hit in view.sentence.cues("limits.toml")), key=CAUSES.index)
+    causes = sorted((hit.entry["kind"] for hit in view.sentence.cues("limits.toml")), key=_rank)
     mention = base_mention(view, note.start, note.feature, "seen", f"notes: {note.phrase}")
     mention = replace(mention, place=place, placed=note.feature == "limitation" or place is not None)
     if note.feature == "limitation":

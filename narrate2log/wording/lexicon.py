@@ -44,7 +44,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         frozenset({"not", "alone", "covers", "place", "extent", "motion", "needs"}),
     ),
     "material": (frozenset({"key", "label", "say"}), frozenset({"not", "weak", "family", "loose"})),
-    "cue": (frozenset({"say"}), frozenset({"not", "label", "effect", "kind", "reach", "over", "keep"})),
+    "cue": (frozenset({"say"}), frozenset({"not", "label", "effect", "kind", "reach", "over"})),
     "clock": (frozenset({"hours", "say"}), frozenset({"not"})),
     "amount": (frozenset({"percent", "say"}), frozenset({"not"})),
     "unit": (frozenset({"kind", "say"}), frozenset({"before", "not"})),
@@ -421,8 +421,13 @@ def _check_references(entries: Iterable[_Written], lexicon: Lexicon) -> None:
 
 
 def _identity(entry: Entry) -> tuple[object, ...]:
-    """What makes two entries the same one, so that a user's file can add to the tool's."""
-    names = ("key", "effect", "kind", "reach", "percent", "read_as", "between_numbers", "over", "keep")
+    """What makes two entries the same one, so that a user's file can add to the tool's.
+
+    What has a key is known by it, whatever file it is in; cues by their file and what they mean.
+    """
+    names = ("key", "effect", "kind", "reach", "percent", "read_as", "between_numbers", "over")
+    if entry.section in ("feature", "material", "caution"):
+        return (entry.section, entry["key"])
     hours = tuple(entry["hours"] or ())
     return (entry.section, entry.file, hours, *(entry[name] for name in names))
 
@@ -477,8 +482,7 @@ def load_lexicon(folder: Path | None = None) -> Lexicon:
     for one in entries:
         identity = _identity(one.entry)
         under = placed.get(identity)
-        if one.table.source.path.parent == folder:
-            _check_heard(one, under, reader)
+        _check_heard(one, under, reader)
         placed[identity] = one.entry if under is None else _merge(under, one.entry)
     lexicon = Lexicon(tuple(placed.values()), sets, folders, reader, _index(placed.values(), reader))
     _check_references(entries, lexicon)
