@@ -159,7 +159,6 @@ class SaidSlope:
 
     value: float
     unit: SlopeUnit
-    unit_said: bool
     time_ms: Milliseconds
     sentence: int
     first_word: int

@@ -25,7 +25,8 @@ LOOK_BACK = 40
 # published source.
 TALKING_SHARE = 0.25
 # Half widths: of a footage called to the foot or half foot, of a counter (a tick and 1.3 % slip), and
-# the widening between and beyond anchors, all fitted on the narrations (tests/benchmarks/cover.py).
+# the widening between and beyond anchors, chosen so that nine true places in ten of the narrations
+# under tests/narrations lie inside (their `cover`, which `pytest -s tests/narrations` prints).
 SPOKEN_FT = 1.1
 COUNTER_FT = 0.6
 COUNTER_SLIP = 0.013

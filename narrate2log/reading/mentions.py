@@ -17,7 +17,7 @@ from narrate2log.reading.standing import judge
 from narrate2log.reading.things import Thing
 from narrate2log.reading.viewing import view_of
 from narrate2log.records import Mention, Motion
-from narrate2log.units import LengthUnit
+from narrate2log.units import LengthUnit, mm_to_feet
 from narrate2log.wording.folding import fold
 from narrate2log.wording.lexicon import Lexicon
 
@@ -102,7 +102,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     context.places += [s.place for s in view.said if s.what == "place"]
     here = [s for s in view.said if s.what == "place" and s.place.relation == "here"]
     if here:
-        context.slope.last_footage = max(context.slope.last_footage, here[-1].place.low_mm / 304.8)
+        context.slope.last_footage = max(context.slope.last_footage, mm_to_feet(here[-1].place.low_mm))
     settle(view, context)
     if strikes(sentence):
         context.struck = (sentence.index, list(context.topic))

@@ -7,6 +7,7 @@ from typing import Literal
 
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.numbers import PARTS, Number
+from narrate2log.units import mm_to_inches
 from narrate2log.wording.lexicon import Hit
 
 Kind = Literal[
@@ -26,8 +27,6 @@ Kind = Literal[
 ]
 
 FITTING_ANGLES = frozenset({45, 90, 22.5, 11.25})
-# Words between a number and its unit that change nothing.
-_BETWEEN = frozenset({"or", "so", "of", "an", "a", "full"})
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +122,7 @@ def _simple(
         if kind == "yard":
             return make("foot", 3 * number.value, unit.end)
         if kind == "millimetre":
-            return make("size", number.value / 25.4, unit.end)
+            return make("size", mm_to_inches(number.value), unit.end)
         if kind in ("foot", "metre"):
             more, stop = _half_after(lowers, unit.end)
             inches = _inches_after(sentence, unit.end, after) if kind == "foot" else None

@@ -187,7 +187,6 @@ def find_slopes(
             SaidSlope(
                 q.value,
                 unit,
-                said,
                 sentence.times[token][0],
                 sentence.index,
                 sentence.tokens[q.start].word,

@@ -14,7 +14,7 @@ from narrate2log.reading.things import Thing
 from narrate2log.wording.lexicon import Hit
 
 # Tokens between a cue and the thing it speaks of. A denial may run through a list, a doubt may
-# not jump far; hearsay governs all that follows it. Fitted on tests/reading/sentences/standing.txt.
+# not jump far; hearsay governs all that follows it. Chosen on tests/reading/sentences/standing.txt.
 REACH = {"denied": 7, "hedged": 6, "reported": 40, "nothing": 14, "affirmed": 40}
 # Between "maybe" and the thing these turn the doubt to a place, an amount or a cause.
 _TURNS_AWAY = frozenset("after from foot % because inch since percent due about at".split())
