@@ -41,6 +41,8 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
     for sentence in sentences:
         if not _on_the_phone(sentence, context):
             _read(view_of(sentence, lexicon, context), lexicon, context)
+    if sentences:
+        strike_out(context, sentences[-1].index + 1, len(context.mentions))
     _drop_before_start(context, sentences)
     return context
 

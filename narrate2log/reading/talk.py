@@ -70,7 +70,9 @@ def is_general(sentence: Sentence, start: int, end: int) -> bool:
         or folds[start - 1 : start] not in (("a",), ("an",))
         or following in ("will", "can")
     )
-    return following in _GENERAL and plural and not (following in ("get", "go", "are") and "here" in folds)
+    # "belly starts here", "crack starts at forty": this one, not such things
+    this_one = {"here", "now", "there", "at", "again"} & set(folds[end : end + 4])
+    return following in _GENERAL and plural and not this_one
 
 
 def kinds(sentence: Sentence) -> set[str]:

@@ -53,12 +53,14 @@ def build(
     return _legs(track, numbered), numbered
 
 
+# What an advice names besides what it is about: itself, and the work it asks for.
+DONE_TO_IT = frozenset({"recommendation", "repair"})
+
+
 def _objects(row: Row, narration: Narration) -> tuple[str, ...]:
     """The features that the sentence of an advice names."""
     sentence = row.mentions[0].sentence
-    named = [
-        m.feature for m in narration.mentions if m.sentence == sentence and m.feature != "recommendation"
-    ]
+    named = [m.feature for m in narration.mentions if m.sentence == sentence and m.feature not in DONE_TO_IT]
     return tuple(dict.fromkeys(named))
 
 

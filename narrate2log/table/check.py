@@ -41,7 +41,7 @@ def reasons_to_look(row: Row, transcript: Transcript, changes: list[Correction])
             reasons.append("no footage near it to place it by")
         elif at.low_mm is not None and at.high_mm is not None and at.high_mm - at.low_mm > WIDE_MM:
             reasons.append("its place is uncertain")
-    if row.standing == "possible" and not reasons:
+    if row.standing == "possible" and not any(reason.startswith("asked") for reason in reasons):
         reasons.append("said to be unsure")
     if row.standing == "reported":
         reasons.append("told by others, not seen")

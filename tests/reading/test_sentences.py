@@ -8,7 +8,7 @@ import pytest
 from reading.marked import BadMark, differences, load, parse
 
 # The least share of the sentences of a file that must be read right. Raise it when the reading gets better.
-FLOORS = {"standing.txt": 0.840, "rows.txt": 0.899, "fields.txt": 0.854}
+FLOORS = {"standing.txt": 0.87, "rows.txt": 0.905, "fields.txt": 0.91, "ways.txt": 0.92}
 
 
 @pytest.mark.parametrize("name", FLOORS)

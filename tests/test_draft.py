@@ -1,0 +1,130 @@
+"""The whole way from clips to a draft."""
+
+from __future__ import annotations
+
+import wave
+from pathlib import Path
+
+import pytest
+
+from narrate2log.draft import draft
+from narrate2log.errors import UnusableLexicon, UnusableSource
+from narrate2log.records import Draft, Observation
+
+HEAD = "WEBVTT\n\n"
+# Ten seconds a clip: the last cue ends it.
+OUT = HEAD + (
+    "00:00.000 --> 00:02.000\nThis is the cleanout. Starting.\n\n"
+    "00:04.000 --> 00:06.000\nRoots at ten.\n\n"
+    "00:09.000 --> 00:10.000\nYeah.\n"
+)
+ON = HEAD + (
+    "00:04.000 --> 00:06.000\nA crack at twenty.\n\n"
+    "00:08.000 --> 00:10.000\nMinus one degree at twenty five.\n"
+)
+
+
+def clip(folder: Path, name: str, text: str) -> Path:
+    path = folder / name
+    path.write_text(text, encoding="utf-8")
+    return path
+
+
+def one(made: Draft, feature: str) -> Observation:
+    (row,) = [row for row in made.observations if row.feature == feature]
+    return row
+
+
+def test_several_clips_run_on_in_time(tmp_path: Path) -> None:
+    first, second = clip(tmp_path, "1.vtt", OUT), clip(tmp_path, "2.vtt", ON)
+    made = draft([first, second])
+    assert [(s.file, s.offset_ms, s.duration_ms) for s in made.transcript.sources] == [
+        ("1.vtt", 0, 10_000),
+        ("2.vtt", 10_000, 10_000),
+    ]
+    assert 4_000 <= one(made, "roots").time_ms < 6_000
+    assert 14_000 <= one(made, "crack").time_ms < 16_000
+    (slope,) = made.slope_readings
+    assert 18_000 <= slope.time_ms < 20_000
+    # one run: the second clip goes on from the first one's start
+    assert [leg.entry for leg in made.legs] == ["cleanout"]
+    alone = draft([first])
+    assert one(alone, "roots").id == one(made, "roots").id
+
+
+def test_the_order_of_the_clips_is_the_order_of_the_run(tmp_path: Path) -> None:
+    first, second = clip(tmp_path, "1.vtt", OUT), clip(tmp_path, "2.vtt", ON)
+    turned = draft([second, first])
+    assert 4_000 <= one(turned, "crack").time_ms < 6_000
+    assert 14_000 <= one(turned, "roots").time_ms < 16_000
+
+
+def test_a_draft_in_metres(tmp_path: Path) -> None:
+    sources = [clip(tmp_path, "1.vtt", OUT), clip(tmp_path, "2.vtt", ON)]
+    feet, metres = draft(sources), draft(sources, units="m")
+    assert (feet.units, metres.units) == ("ft", "m")
+    assert one(feet, "roots").placement.distance_mm == 3_048
+    assert one(metres, "roots").placement.distance_mm == 10_000
+    assert one(feet, "roots").remark == "Roots at 10.0 ft."
+    assert one(metres, "roots").remark == "Roots at 10.0 m."
+    assert [row.id for row in feet.observations] == [row.id for row in metres.observations]
+
+
+def test_the_counter_log_is_in_the_unit_of_the_run_and_its_problems_are_told(tmp_path: Path) -> None:
+    sources = [clip(tmp_path, "1.vtt", OUT), clip(tmp_path, "2.vtt", ON)]
+    log = clip(tmp_path, "counter.csv", "time_s,distance\n0,0\n5,10\n,\n15,20\n20,25\n")
+    for unit, mm in (("ft", 304.8), ("m", 1000.0)):
+        made = draft(sources, counter=log, units=unit)  # type: ignore[arg-type]
+        (slope,) = made.slope_readings
+        assert slope.placement.basis == "counter"
+        assert 22.9 * mm <= (slope.placement.distance_mm or 0) <= 25 * mm
+        assert made.problems == ("counter.csv: line 4 left out for want of a time or a distance.",)
+    assert draft(sources).problems == ()
+
+
+def test_the_same_sources_give_the_same_draft(tmp_path: Path) -> None:
+    sources = [clip(tmp_path, "1.vtt", OUT), clip(tmp_path, "2.vtt", ON)]
+    assert draft(sources) == draft(sources)
+
+
+def test_a_mis_heard_word_is_put_right_and_told(tmp_path: Path) -> None:
+    said = HEAD + "00:00.000 --> 00:06.000\nStarting. At ten feet there's a rule ball, forty percent.\n"
+    made = draft([clip(tmp_path, "1.vtt", said)])
+    assert [(c.heard, c.read_as) for c in made.corrections] == [("rule ball", "root ball")]
+    assert "rule ball" in one(made, "roots").heard
+    assert "root ball" in one(made, "roots").read_as
+
+
+def test_a_danger_spoken_of_becomes_a_caution(tmp_path: Path) -> None:
+    said = HEAD + "00:00.000 --> 00:04.000\nStarting. It changes to asbestos cement at ten feet.\n"
+    assert [c.key for c in draft([clip(tmp_path, "1.vtt", said)]).cautions] == ["asbestos-cement"]
+
+
+@pytest.mark.parametrize("text", [HEAD, HEAD + "00:00.000 --> 00:04.000\nUm, yeah.\n"])
+def test_where_nothing_is_told_the_table_is_empty(tmp_path: Path, text: str) -> None:
+    made = draft([clip(tmp_path, "1.vtt", text)])
+    assert (made.observations, made.slope_readings, made.cautions) == ((), (), ())
+    assert len(made.legs) == 1
+
+
+def test_a_bad_log_or_lexicon_is_refused_before_any_listening(tmp_path: Path) -> None:
+    missing = tmp_path / "no.wav"
+    log = clip(tmp_path, "counter.csv", "not a log\n")
+    with pytest.raises(UnusableSource, match=r"counter\.csv"):
+        draft([missing], counter=log)
+    with pytest.raises(UnusableLexicon):
+        draft([missing], counter=log, lexicon_folder=tmp_path / "no-such-folder")
+
+
+@pytest.mark.speech
+def test_silence_gives_an_empty_table(tmp_path: Path) -> None:
+    silence = tmp_path / "silence.wav"
+    with wave.open(str(silence), "wb") as file:
+        file.setnchannels(1)
+        file.setsampwidth(2)
+        file.setframerate(16_000)
+        file.writeframes(bytes(2 * 16_000 * 3))
+    made = draft([silence], model="tiny.en")
+    assert made.transcript.words == ()
+    assert [s.duration_ms for s in made.transcript.sources] == [3_000]
+    assert (made.observations, made.slope_readings, made.cautions) == ((), (), ())
