@@ -1,8 +1,9 @@
 """Whole narrations drafted from perfect hearing and scored against what was really there.
 
 Each case is invented, its truth written down beside it before the tool saw it; `score.py` says what the
-figures mean. `shared` and `others` were there while the rules were written; `fresh` was measured once,
-when they were done. `pytest -s` prints the table; `score.py --why` tells what is wrong with a draft.
+figures mean. All were there while the rules were written, so new narrators will find the tool worse than
+`others` says: the README tells what it reached on the last of them before it was tuned on them. `pytest -s`
+prints the table; `score.py --why` tells what is wrong with a draft.
 """
 
 import json
