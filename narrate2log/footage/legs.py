@@ -82,7 +82,7 @@ def find_legs(
     for motion in motions:
         if motion.what == "start" and started is None:
             started = motion.time_ms
-        elif motion.what == "pull-back" and (started is not None or zeros):
+        elif motion.what == "pull-back" and _pushed_since(started, zeros, motion.time_ms):
             pulled = True
         elif motion.what == "zero":
             again = bool(zeros) and motion.time_ms - zeros[-1] < SAME_ZERO_MS
@@ -112,6 +112,9 @@ def find_legs(
         start = _first(inside, "start")
         zero = _first(inside, "zero")
         known = start if start is not None else zero
+        if known is not None and zero is not None and known < zero < known + 2 * SAME_ZERO_MS:
+            # set off in words only ("we're rolling"), the counter was zeroed after
+            known = zero
         after = known + 3000 if known is not None else begin
         back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)
         if back is None:
@@ -135,6 +138,12 @@ def find_legs(
             )
         )
     return stretches
+
+
+def _pushed_since(started: Milliseconds | None, zeros: list[Milliseconds], time_ms: Milliseconds) -> bool:
+    """Whether the camera was in the pipe long enough for a pull home to be one."""
+    since = started if started is not None else zeros[-1] if zeros else None
+    return since is not None and time_ms - since > SAME_ZERO_MS
 
 
 def _first(motions: list[Motion], what: str) -> Milliseconds | None:

@@ -41,11 +41,11 @@ def read_event(view: View, thing: Thing, context: Context) -> None:
     ):
         return
     verdicts = judge(sentence, thing.start, thing.end, view.things)
-    if (
-        "reported" in verdicts
-        and feature not in REQUESTS
-        and feature not in ("locate", "pull-back", "end-of-run")
-    ):
+    told = verdicts.get("reported")
+    mine = feature in (*REQUESTS, "locate") or (
+        feature in ("pull-back", "end-of-run") and told is not None and told.start > thing.start
+    )
+    if told is not None and not mine:
         return
     if (
         "nothing" in verdicts

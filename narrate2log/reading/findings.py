@@ -234,7 +234,12 @@ def _mention(
 
 
 # Questions that begin like a request and still ask what is there.
-_STILL_ASKS = (("could", "that", "be"), ("could", "it", "be"), ("would", "that", "be"))
+_STILL_ASKS = (
+    ("would", "i", "call"),
+    ("could", "that", "be"),
+    ("could", "it", "be"),
+    ("would", "that", "be"),
+)
 
 
 def _asked(view: View, thing: Thing, mention: Mention, context: Context) -> bool:

@@ -28,7 +28,7 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
     """Read every sentence in order. `sentences` carry their lexicon hits."""
     context = Context(unit)
     context.above_ground = frozenset(
-        k for k, e in lexicon.features.items() if e["kind"] in ("landmark", "note")
+        k for k, e in lexicon.features.items() if e["kind"] in ("landmark", "note") and k != "surface-mark"
     )
     context.marks = frozenset(fold(word) for word in lexicon.sets.get("above", ()))
     context.countable = frozenset(k for k, e in lexicon.features.items() if e["kind"] == "defect") | {

@@ -147,6 +147,8 @@ def _material_stands(sentence: Sentence, hit: Hit, lexicon: Lexicon) -> bool:
         "manhole",
     ):
         return False
+    if hit.start == 0 and hit.end < len(sentence.tokens) and sentence.tokens[hit.end].is_punct:
+        return True
     alone = len([f for f in folds if f.isalnum()]) <= hit.end - hit.start + 1
     return (
         alone

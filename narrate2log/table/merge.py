@@ -186,7 +186,8 @@ class Gatherer:
     def _once(self, m: Mention, at: Placement, mine: list[Row]) -> list[Row]:
         same = [r for r in mine if r.leg == at.leg]
         if not same:
-            return [self._new(m, at)]
+            # back out of the pipe, "that's it" ends the talk and no run
+            return [] if m.feature == "end-of-run" and self._is_home(m, at) else [self._new(m, at)]
         if m.feature in ("flow", "water-on") or m.start_ms - same[-1].last_ms <= EVENT_MS:
             return same[-1:]
         return []
