@@ -7,8 +7,7 @@ folded, so "roots" finds "root" and "that's" finds "that is".
     >>> parse("slight|small offset?", fold=str.split, sets={})
     (Slot(choices=(('slight',), ('small',)), optional=False), Slot(choices=(('offset',),), optional=True))
 
-Patterns are looked up by their first two words, which on the lexicon is some thirty times
-faster than trying each at each word as spaCy's Matcher does (tests/benchmarks/after_words.py).
+Patterns are looked up by their first two words, so that a sentence meets only the few that can begin in it.
 """
 
 from __future__ import annotations

@@ -89,6 +89,8 @@ def test_of_a_corrected_reading_the_last_word_counts(text: str, value: float) ->
         ("Zero the counter.", []),
         ("Setting the counter to zero.", []),
         ("Minus one degree. Counter is set to zero.", [-1]),
+        ("Minus one degree. Counter reads zero.", [-1]),
+        ("Minus one degree. Zero on the counter.", [-1]),
         ("Zero.", []),
     ],
 )
@@ -117,6 +119,8 @@ def test_a_flat_zero_is_a_reading_and_a_zero_of_the_counter_none(text: str, foun
         # ratios
         "One in fifty.",
         "Fall of one in fifty.",
+        "Grade is one in 64.",
+        "Slope is two in seventy.",
         # teaching
         "Normally a quarter inch per foot is what you want.",
         "You want two percent fall.",
