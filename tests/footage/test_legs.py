@@ -29,6 +29,8 @@ def log(*readings: tuple[float, float]) -> tuple[CounterReading, ...]:
         ([(5, "zero"), (8, "start"), (120, "zero"), (124, "start")], 2),
         ([(5, "zero"), (8, "start"), (100, "pull-back"), (130, "zero"), (134, "start")], 2),
         ([(8, "start"), (120, "zero")], 2),
+        # the way home of the leg before says nothing of the next
+        ([(8, "start"), (100, "pull-back"), (130, "zero"), (200, "zero")], 2),
         ([], 1),
     ],
 )

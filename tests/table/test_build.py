@@ -118,6 +118,12 @@ def test_ids_differ_between_kinds_and_moments() -> None:
     assert len({one[0].id, two[0].id, late.id}) == 3
 
 
+def test_two_of_a_kind_in_one_second_have_ids_of_their_own() -> None:
+    one, two = rows_of("A crack. Another crack.")
+    assert one.time_ms // 1000 == two.time_ms // 1000
+    assert one.id != two.id
+
+
 def test_a_row_keeps_the_words_it_was_made_of() -> None:
     (row,) = rows_of("Yeah. Roots at ten feet, forty percent.")
     assert row.heard == row.read_as == "Roots at ten feet, forty percent."
