@@ -48,7 +48,10 @@ class Token:
 
 @dataclass(frozen=True)
 class Sentence:
-    """Tokens `0..n`, when they were said, whether they ask, and what the lexicon finds in them."""
+    """Tokens `0..n`, when they were said, whether they ask, and what the lexicon finds in them.
+
+    `last_word` is the index in the transcript of the last word, those that a correction took included.
+    """
 
     index: int
     tokens: tuple[Token, ...]
@@ -56,6 +59,7 @@ class Sentence:
     end_ms: Milliseconds
     asks: bool
     times: tuple[tuple[Milliseconds, Milliseconds], ...]
+    last_word: int
     hits: tuple[Hit, ...] = field(default=())
 
     @cached_property
@@ -77,11 +81,6 @@ class Sentence:
     def first_word(self) -> int:
         """Index in the transcript of the first word."""
         return self.tokens[0].word
-
-    @property
-    def last_word(self) -> int:
-        """Index in the transcript of the last word."""
-        return self.tokens[-1].word
 
     @cached_property
     def _by_file(self) -> dict[str, list[Hit]]:
@@ -182,6 +181,8 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
     words = transcript.words
     tokens = _tokens(read_as(transcript, corrections))
     pause = HEARD_PAUSE_MS if any(w.probability is not None for w in words) else None
+    # a corrected word lasts until the last of the words it stands for
+    lasts = {change.first: change.last for change in corrections}
     sentences: list[Sentence] = []
     run: list[Token] = []
 
@@ -190,9 +191,10 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
         if any(not token.is_punct for token in kept):
             times = tuple((words[t.word].start_ms, words[t.word].end_ms) for t in kept)
             asks = run[-1].lower.endswith("?")
+            last = lasts.get(run[-1].word, run[-1].word)
             sentences.append(
                 Sentence(
-                    len(sentences), kept, words[run[0].word].start_ms, words[run[-1].word].end_ms, asks, times
+                    len(sentences), kept, words[run[0].word].start_ms, words[last].end_ms, asks, times, last
                 )
             )
         run.clear()
@@ -204,7 +206,7 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
         after = tokens[i + 1]
         if after.is_punct and after.word == token.word:
             continue
-        silence = words[after.word].start_ms - words[token.word].end_ms
+        silence = words[after.word].start_ms - words[lasts.get(token.word, token.word)].end_ms
         new_phrase = words[after.word].phrase != words[token.word].phrase
         titled = token.lower in TITLES or (
             token.is_punct and i and tokens[i - 1].lower in TITLES and after.capital
