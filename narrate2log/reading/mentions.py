@@ -40,7 +40,7 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
         ) | {key}
     for sentence in sentences:
         if not _on_the_phone(sentence, context):
-            _read(view_of(sentence, lexicon, context), lexicon, context)
+            _read(view_of(sentence, context), lexicon, context)
     if sentences:
         strike_out(context, sentences[-1].index + 1, len(context.mentions))
     _drop_before_start(context, sentences)
@@ -175,7 +175,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
             context.mentions[i].feature in ("material", "pipe-size")
             for i in range(before, len(context.mentions))
         ):
-            read_remark(view, lexicon, context)
+            read_remark(view, context)
     strike_out(context, sentence.index, before)
     made = [
         i

@@ -18,10 +18,10 @@ from narrate2log.reading.making import (
     to_fields,
 )
 from narrate2log.records import Standing
-from narrate2log.wording.lexicon import Hit, Lexicon
+from narrate2log.wording.lexicon import Hit
 
 
-def read_remark(view: View, lexicon: Lexicon, context: Context) -> None:
+def read_remark(view: View, context: Context) -> None:
     """A sentence that names no thing: it may end, size, judge, doubt or repeat the last one."""
     sentence = view.sentence
     if (
@@ -33,7 +33,7 @@ def read_remark(view: View, lexicon: Lexicon, context: Context) -> None:
     words = [f for f in sentence.folds if f.isalnum()]
     fresh = sentence.start_ms - context.topic_ms <= TOPIC_MS and bool(context.topic)
     ends = [hit for hit in sentence.cues("extent.toml", "ends") if len(words) <= 16]
-    last = _ended(view, context, ends, words) if ends and not context.back else None
+    last = _ended(context, ends, words) if ends and not context.back else None
     if last is not None:
         echo(view, context, [last], last_value(view, free_values(view)), "ends", ends=True)
         context.open.remove(last)
@@ -112,7 +112,7 @@ def read_remark(view: View, lexicon: Lexicon, context: Context) -> None:
         keep_topic(context, context.topic[-1:], sentence)
 
 
-def _ended(view: View, context: Context, ends: list[Hit], words: list[str]) -> int | None:
+def _ended(context: Context, ends: list[Hit], words: list[str]) -> int | None:
     """Which open stretch a remark ends: water first, else the one still talked of."""
     bellies = [i for i in context.open if context.mentions[i].feature == "belly"]
     if bellies and ({"water", "out", "up"} & set(words) or len(words) <= 6):

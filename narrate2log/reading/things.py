@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from narrate2log.reading.language import Sentence
-from narrate2log.wording.lexicon import Entry, Hit, Lexicon
+from narrate2log.wording.lexicon import Entry, Hit
 
 # How near, in tokens, a feature must be to one that it would only repeat ("saddle", "wye").
 COVER_REACH = 8
@@ -73,7 +73,7 @@ def _near(a: Hit, b: Hit) -> bool:
     return max(a.start, b.start) - min(a.end, b.end) <= COVER_REACH
 
 
-def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
+def name_things(sentence: Sentence) -> list[Thing]:
     """Features and materials in order of place. Of overlapping ones the longest stays.
 
     A feature that another one covers (`covers` in the lexicon) is dropped in the same clause.
@@ -114,7 +114,7 @@ def name_things(sentence: Sentence, lexicon: Lexicon) -> list[Thing]:
             hit.list == "loose",
         )
         for hit in kept
-        if hit.list in ("say", "loose", "alone") or _material_stands(sentence, hit, lexicon)
+        if hit.list in ("say", "loose", "alone") or _material_stands(sentence, hit)
     ]
 
 
@@ -127,7 +127,7 @@ _CHANGE = frozenset(
 )
 
 
-def _material_stands(sentence: Sentence, hit: Hit, lexicon: Lexicon) -> bool:
+def _material_stands(sentence: Sentence, hit: Hit) -> bool:
     """Whether a weak word is the pipe's material: a size or a change beside it, or it stands alone."""
     folds = sentence.folds
     before = folds[max(0, hit.start - 3) : hit.start]

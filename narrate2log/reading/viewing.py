@@ -12,13 +12,12 @@ from narrate2log.reading.places import find_places
 from narrate2log.reading.quantities import Quantity, find_quantities
 from narrate2log.reading.slopes import find_slopes
 from narrate2log.reading.things import name_things
-from narrate2log.wording.lexicon import Lexicon
 
 
-def view_of(sentence: Sentence, lexicon: Lexicon, context: Context) -> View:
+def view_of(sentence: Sentence, context: Context) -> View:
     """Everything found in one sentence; numbers used by one reading are none for the next."""
     quantities = find_quantities(sentence)
-    things = name_things(sentence, lexicon)
+    things = name_things(sentence)
     if {"worst", "deepest"} & set(sentence.folds) and any(
         context.mentions[i].fields.amount_pct for i in context.told_amounts()
     ):
