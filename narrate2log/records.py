@@ -100,9 +100,12 @@ class SpokenPlace:
 
 @dataclass(frozen=True, slots=True)
 class Motion:
-    """What the narrator said the camera or the counter does at this moment."""
+    """What the narrator said the camera or the counter does at this moment.
 
-    what: Literal["start", "zero", "zeroed-before", "pull-back", "back-up", "again", "still", "home", "end"]
+    `waiting` stands until what was asked for (a flush) arrives.
+    """
+
+    what: Literal["start", "zero", "pull-back", "back-up", "again", "still", "waiting", "home", "end"]
     time_ms: Milliseconds
     sentence: int
 

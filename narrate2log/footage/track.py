@@ -1,66 +1,89 @@
-"""The camera's way in time: anchors kept or put aside, and lines between those kept."""
+"""The camera's track: for each leg the way out and the way home, and the place of any moment on them."""
 
 from __future__ import annotations
 
-from bisect import bisect_right
+import math
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from functools import cached_property
+from typing import Literal
 
 import numpy as np
 
+from narrate2log.footage.anchors import WRONG, Anchor, does_not_fit, from_footage, said_sd_ft
+from narrate2log.footage.calibration import half_width_ft
+from narrate2log.footage.consistent import keep_by_log, keep_by_pace, usual_pace
 from narrate2log.footage.legs import Stretch, leg_at, pass_at
-from narrate2log.records import Basis, CounterReading, Narration, Placement, SpokenPlace
+from narrate2log.footage.path import Path, fit
+from narrate2log.footage.reckoning import Reckoning, Travel, by_counter, by_pace, told_between, travel_of
+from narrate2log.footage.smoother import Floats
+from narrate2log.records import Basis, CounterReading, Narration, Pass, Placement, SpokenPlace
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 
-# Fastest a rod is pushed or pulled, ft/s; above it two footages cannot both hold (30 ft/min is the
-# published limit of pushing, Sunny Isles Beach section 02762; pulling and skipping are far faster).
-FASTEST_OUT = 3.0
-FASTEST_BACK = 7.0
-# A step back this large is the rod rocking or a footage rounded, not a contradiction, ft.
-ROCKING = 1.5
-# Each anchor looks this many anchors back for one it can follow.
-LOOK_BACK = 40
-# While talking the camera mostly stands: pauses of 5 to 10 s at findings are common practice, no
-# published source.
-TALKING_SHARE = 0.25
-# Half widths: of a footage called to the foot or half foot, of a counter (a tick and 1.3 % slip), and
-# the widening between and beyond anchors, chosen so that nine true places in ten of the narrations
-# under tests/narrations lie inside (their `cover`, which `pytest -s tests/narrations` prints).
-SPOKEN_FT = 1.1
-COUNTER_FT = 0.6
-COUNTER_SLIP = 0.013
-BRIDGE = 1.0
-BEYOND = 0.7
-LEAST_FT = 1.2
-USUAL_FT_PER_S = 0.6
+ZERO_SD_FT = 0.25
+# The chance that nothing counts from where the narration begins, if no start and no zeroing was told.
+UNSURE_ZERO = 0.4
+HOME_SD_FT = 0.5
+FAR_SD_FT = 1.0
 # In a note dictated after the job a footage holds for what is said next for this long.
 RECALL_MS = 8_000
+# Fewer footages than this never show that a narration runs out of order.
+FEW = 4
+# A log is silent where it says nothing for so long.
+SILENT_MS = 10_000
+# What is said may lag what was seen by about this long, seconds (standard deviation): 1 to 3 s, common
+# practice, no published source.
+LAG_S = 1.0
+# A counter's own error, a share of the distance (standard deviation): 1 to 3 % typical, common practice,
+# no published source. What is called out is read off the same counter, so it does not tell of this.
+SLIP = 0.007
+# On the way home a footage may be this much above the furthest one, feet.
+OVER_FT = 1.0
+# A footage said with a thing is not the thing's where all others put it this much elsewhere, feet; nor
+# where a counter log does, feet and a share of the way.
+NOT_MEANT_FT = 15.0
+NOT_READ_FT = 3.0
+NOT_READ_SHARE = 0.04
 
 
 @dataclass(frozen=True, slots=True)
-class Anchor:
-    """The camera was at `distance_mm` at `time_ms`, give or take `spread_mm`; `why` tells the source."""
+class Estimate:
+    """Where the camera was, feet, with a standard deviation; None where nothing tells.
 
-    time_ms: Milliseconds
-    distance_mm: Millimetres
-    spread_mm: Millimetres
-    why: str
-    weight: float = 1.0
+    `rests_on` names the factor of `calibration.toml` that makes an interval of it.
+    """
+
+    leg: int
+    going: Pass
+    feet: float | None
+    sd_ft: float
+    rests_on: str
+    basis: Basis
 
 
 @dataclass(frozen=True)
 class LegTrack:
-    """One leg's anchors, kept and put aside, and whether the footages run in order at all."""
+    """One leg: its two passes, every anchor, and whether the footages run in order at all.
+
+    `out` and `back` are None where nothing tells of a distance on that pass.
+    """
 
     stretch: Stretch
-    out: tuple[Anchor, ...]
-    back: tuple[Anchor, ...]
-    aside: tuple[Anchor, ...]
+    out: Path | None
+    back: Path | None
+    anchors: tuple[Anchor, ...]
     ordered: bool
-    pace_ft_s: float
     home_ms: Milliseconds | None = None
-    told: tuple[Anchor, ...] = ()
+
+    @property
+    def aside(self) -> list[Anchor]:
+        """The anchors that are not used, each with its reason."""
+        return [a for a in self.anchors if a.aside is not None]
+
+    def contradicts(self, said: SpokenPlace) -> bool:
+        """Whether the anchor of a footage said was put aside."""
+        middle = (said.low_mm + said.high_mm) // 2
+        return any(a.time_ms == said.time_ms and a.distance_mm == middle for a in self.aside)
 
 
 @dataclass(frozen=True)
@@ -70,178 +93,106 @@ class Track:
     stretches: list[Stretch]
     legs: dict[int, LegTrack]
     counter: tuple[CounterReading, ...]
-    talk_starts: np.ndarray
-    talk_before: np.ndarray
-    talk_ends: np.ndarray
-
-    @cached_property
-    def counter_times(self) -> np.ndarray:
-        """When the counter was read, ms."""
-        return np.array([reading.time_ms for reading in self.counter], dtype=float)
-
-    @cached_property
-    def counter_distances(self) -> np.ndarray:
-        """What it read, mm."""
-        return np.array([reading.distance_mm for reading in self.counter], dtype=float)
-
-    def travel(self, time_ms: Milliseconds) -> float:
-        """Milliseconds available for travelling until a moment: silence whole, talk in part."""
-        i = int(np.searchsorted(self.talk_starts, time_ms, side="right")) - 1
-        talked = 0.0
-        if i >= 0:
-            talked = (
-                float(self.talk_before[i])
-                + min(time_ms, float(self.talk_ends[i]))
-                - float(self.talk_starts[i])
-            )
-        return time_ms - (1 - TALKING_SHARE) * talked
+    travel: Travel
 
     def at(self, time_ms: Milliseconds) -> Placement:
-        """The camera's place at a moment: from the counter log, else between the footages said."""
+        """The camera's place at a moment."""
+        return self.placed(time_ms, None)
+
+    def placed(self, time_ms: Milliseconds, said: SpokenPlace | None) -> Placement:
+        """The place of something told at a moment, with the footage said with it, if one was.
+
+        The footage is the thing's, unless a counter log or all other footages put the camera far from it.
+        """
+        estimate = self.estimate(time_ms, said)
+        if estimate.feet is None:
+            return Placement(estimate.leg, estimate.going, None, None, None, "none")
+        half = half_width_ft(estimate.rests_on, estimate.sd_ft)
+        if said is not None and estimate.basis == "spoken":
+            half = max(half, (said.high_mm - said.low_mm) / 2 / MM_PER_FOOT)
+        low = estimate.feet - half
+        return Placement(
+            estimate.leg,
+            estimate.going,
+            round(estimate.feet * MM_PER_FOOT),
+            round(min(estimate.feet, max(0.0, low)) * MM_PER_FOOT),
+            round((estimate.feet + half) * MM_PER_FOOT),
+            estimate.basis,
+        )
+
+    def estimate(self, time_ms: Milliseconds, said: SpokenPlace | None = None) -> Estimate:
+        """As `placed`, before it is turned into an interval."""
         stretch = leg_at(self.stretches, time_ms)
-        going = pass_at(stretch, time_ms)
+        leg, going = self.legs[stretch.leg], pass_at(stretch, time_ms)
+        at = self._on_the_way(leg, going, time_ms)
+        if said is None or said.relation == "behind":
+            return at
+        middle = (said.low_mm + said.high_mm) // 2
+        if at.feet is not None and said.relation != "elsewhere":
+            off = abs(middle / MM_PER_FOOT - at.feet)
+            if self.counter and off > NOT_READ_FT + NOT_READ_SHARE * middle / MM_PER_FOOT:
+                return at
+            if leg.ordered and off > NOT_MEANT_FT and leg.contradicts(said):
+                return at
+        sd = said_sd_ft(said)
         if self.counter:
-            return self._by_counter(stretch, time_ms)
-        leg = self.legs[stretch.leg]
-        anchors = leg.back if going == "back" else leg.out
-        if not leg.ordered:
-            told = [p for p in leg.told if time_ms - RECALL_MS <= p.time_ms <= time_ms]
+            sd = math.hypot(sd, SLIP * middle / MM_PER_FOOT)
+        return Estimate(leg.stretch.leg, going, middle / MM_PER_FOOT, sd, "spoken", "spoken")
+
+    def _on_the_way(self, leg: LegTrack, going: Pass, time_ms: Milliseconds) -> Estimate:
+        number = leg.stretch.leg
+        path = leg.back if going == "back" else leg.out
+        if not leg.ordered and not self.counter:
+            told = [a for a in leg.anchors if a.source == "footage" and 0 <= time_ms - a.time_ms <= RECALL_MS]
             if told:
-                return _placement(stretch.leg, going, told[-1].distance_mm, told[-1].spread_mm, "spoken")
-        if (
-            not leg.ordered
-            or len(anchors) == 0
-            or (len(leg.out) < 2 and leg.out[0].distance_mm == 0 and time_ms > stretch.zero_ms)
-        ):
-            return Placement(stretch.leg, going, None, None, None, "none")
-        if going == "out" and time_ms < anchors[0].time_ms:
-            first = anchors[0]
-            if first.distance_mm == 0:
-                return _placement(stretch.leg, going, 0, 0.4 * MM_PER_FOOT, "extrapolated", 0)
-            return _placement(stretch.leg, going, first.distance_mm, 2 * MM_PER_FOOT, "extrapolated")
-        i = bisect_right([a.time_ms for a in anchors], time_ms) - 1
-        before = anchors[i]
-        if i + 1 == len(anchors):
-            return self._beyond(leg, before, going, time_ms)
-        after = anchors[i + 1]
-        whole = self.travel(after.time_ms) - self.travel(before.time_ms)
-        share = (self.travel(time_ms) - self.travel(before.time_ms)) / whole if whole > 0 else 1.0
-        distance = before.distance_mm + share * (after.distance_mm - before.distance_mm)
-        bridge = (
-            BRIDGE
-            * abs(after.distance_mm - before.distance_mm)
-            * float(np.sqrt(max(0.0, share * (1 - share))))
-        )
-        spread = (
-            max(bridge, LEAST_FT * MM_PER_FOOT * (0 < share < 1))
-            + before.spread_mm * (1 - share)
-            + after.spread_mm * share
-        )
-        basis: Basis = "spoken" if time_ms == before.time_ms else "interpolated"
-        return _placement(stretch.leg, going, distance, spread, basis)
-
-    def _beyond(self, leg: LegTrack, last: Anchor, going: str, time_ms: Milliseconds) -> Placement:
-        seconds = (self.travel(time_ms) - self.travel(last.time_ms)) / 1000
-        ahead = seconds * leg.pace_ft_s * MM_PER_FOOT * (0.5 if going == "out" else -1.0)
-        distance = max(0.0, last.distance_mm + ahead)
-        return _placement(
-            leg.stretch.leg,
-            "back" if going == "back" else "out",
-            distance,
-            last.spread_mm + BEYOND * abs(ahead),
-            "extrapolated",
+                return Estimate(number, going, told[-1].feet, told[-1].sd_ft, "spoken", "spoken")
+        if path is None or not (leg.ordered or self.counter):
+            return Estimate(number, going, None, 0.0, "none", "none")
+        feet, sd, where = path.at(time_ms)
+        if self.counter:
+            sd = math.hypot(sd, _lag_ft(path.reckoning, time_ms), SLIP * feet)
+            silent = self._silent(time_ms)
+            return Estimate(number, going, feet, sd, "silent" if silent else "counter", silent or "counter")
+        if where == "before" and path.anchors[0].source == "zero":
+            return Estimate(number, going, 0.0, path.anchors[0].sd_ft, "zero", "extrapolated")
+        if where == "on":
+            anchor = next(a for a in path.anchors if a.time_ms == time_ms)
+            return Estimate(number, going, anchor.feet, anchor.sd_ft, "spoken", "spoken")
+        feet = max(0.0, feet)
+        if going == "back":
+            rests_on = "home"
+        elif where == "between":
+            rests_on = "backing" if len(path.reckoning.backings_ms) else "between"
+        else:
+            rests_on = "beyond"
+        return Estimate(
+            number, going, feet, sd, rests_on, "interpolated" if where == "between" else "extrapolated"
         )
 
-    def _by_counter(self, stretch: Stretch, time_ms: Milliseconds) -> Placement:
-        times = self.counter_times
-        distance = float(np.interp(time_ms, times, self.counter_distances))
-        spread = COUNTER_FT * MM_PER_FOOT + COUNTER_SLIP * distance
-        if time_ms < times[0] - 2000 or time_ms > times[-1] + 5000:
-            return _placement(
-                stretch.leg, pass_at(stretch, time_ms), distance, spread + MM_PER_FOOT, "extrapolated"
-            )
-        return _placement(stretch.leg, pass_at(stretch, time_ms), distance, spread, "counter")
+    def _silent(self, time_ms: Milliseconds) -> Literal["interpolated", "extrapolated"] | None:
+        """What the log is at a moment that it says nothing of."""
+        after = int(np.searchsorted(self._log_times, time_ms, side="right"))
+        if after in (0, len(self.counter)):
+            near = self.counter[min(after, len(self.counter) - 1)]
+            return "extrapolated" if abs(near.time_ms - time_ms) > SILENT_MS / 2 else None
+        a, b = self.counter[after - 1], self.counter[after]
+        silent = b.time_ms - a.time_ms > SILENT_MS and a.distance_mm != b.distance_mm
+        return "interpolated" if silent else None
+
+    @cached_property
+    def _log_times(self) -> Floats:
+        return np.array([reading.time_ms for reading in self.counter], dtype=float)
 
 
-def _placement(
-    leg: int, going: str, distance: float, spread: float, basis: Basis, floor: float = 0.0
-) -> Placement:
-    return Placement(
-        leg,
-        "back" if going == "back" else "out",
-        round(distance),
-        round(max(floor, distance - spread)),
-        round(distance + spread),
-        basis,
-    )
+def _lag_ft(logged: Reckoning, time_ms: Milliseconds) -> float:
+    """How far the camera moves by the log, feet, while what is seen waits to be said."""
+    around = logged.moved_by(np.array([time_ms - 1000.0, time_ms + 1000.0]))
+    return LAG_S * abs(float(around[1] - around[0])) / 2
 
 
-def _can_follow(a: Anchor, b: Anchor, fastest: float, sign: int) -> bool:
-    moved = sign * (b.distance_mm - a.distance_mm) / MM_PER_FOOT
-    seconds = (b.time_ms - a.time_ms) / 1000
-    return -ROCKING <= moved <= fastest * seconds + 2.0
-
-
-def keep_consistent(
-    anchors: Sequence[Anchor], fastest: float, sign: int
-) -> tuple[list[Anchor], list[Anchor]]:
-    """The heaviest chain of anchors that one camera can pass in order, and those put aside.
-
-    `sign` is +1 on the way out, -1 on the way home; `fastest` in ft/s. Quadratic only within
-    `LOOK_BACK` anchors, so linear in their number.
-    """
-    if not anchors:
-        return [], []
-    best = [a.weight for a in anchors]
-    parent = [-1] * len(anchors)
-    for j, b in enumerate(anchors):
-        for i in range(max(0, j - LOOK_BACK), j):
-            if best[i] + b.weight > best[j] and _can_follow(anchors[i], b, fastest, sign):
-                best[j], parent[j] = best[i] + b.weight, i
-    at = max(range(len(anchors)), key=lambda k: best[k])
-    chain: list[int] = []
-    while at >= 0:
-        chain.append(at)
-        at = parent[at]
-    kept = set(chain)
-    return [anchors[i] for i in sorted(kept)], [a for i, a in enumerate(anchors) if i not in kept]
-
-
-def _leg_track(
-    stretch: Stretch, anchors: list[Anchor], home_ms: Milliseconds | None, far: Anchor | None
-) -> LegTrack:
-    # where neither a start nor a zeroing was said, zero is only likely
-    sure = 3.0 if stretch.start_ms is not None or stretch.zeroed else 0.5
-    zero = Anchor(
-        stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms,
-        0,
-        round(0.4 * MM_PER_FOOT),
-        "zero",
-        sure,
-    )
-    out = [a for a in anchors if a.time_ms <= (stretch.back_ms or a.time_ms) and a.time_ms > zero.time_ms]
-    if far is not None:
-        out = sorted([*out, far], key=lambda a: a.time_ms)
-    back = [a for a in anchors if stretch.back_ms is not None and a.time_ms > stretch.back_ms]
-    kept, aside = keep_consistent([zero, *out], FASTEST_OUT, 1)
-    # told out of order without a start: dictated after the job, so time says nothing of place
-    allowed = 0.4 if stretch.start_ms is not None else 0.15
-    ordered = len(aside) <= allowed * len(out) or len(out) < 5
-    turn = stretch.back_ms
-    home: list[Anchor] = []
-    if turn is not None:
-        home = [Anchor(turn, kept[-1].distance_mm, round(1.5 * MM_PER_FOOT), "the turn", 3.0)]
-        home += [a for a in back if a.distance_mm <= kept[-1].distance_mm + MM_PER_FOOT]
-        if home_ms is not None and home_ms > turn:
-            home = [a for a in home if a.time_ms < home_ms]
-            home.append(Anchor(home_ms, 0, round(0.5 * MM_PER_FOOT), "home", 3.0))
-        home, put = keep_consistent(home, FASTEST_BACK, -1)
-        aside += put
-    seconds = max(1.0, (kept[-1].time_ms - kept[0].time_ms) / 1000)
-    pace = kept[-1].distance_mm / MM_PER_FOOT / seconds if len(kept) > 1 else USUAL_FT_PER_S
-    return LegTrack(
-        stretch, tuple(kept), tuple(home), tuple(aside), ordered, max(0.1, pace), home_ms, tuple(anchors)
-    )
+def _lagging(anchor: Anchor, logged: Reckoning) -> Anchor:
+    """A footage said beside a log: the log knows how fast the camera moved while it was said."""
+    return replace(anchor, sd_ft=math.hypot(anchor.sd_ft, _lag_ft(logged, anchor.time_ms)))
 
 
 def build_track(
@@ -256,34 +207,114 @@ def build_track(
     `homes` are the times at which the camera was said to be back at its entry; `far_ends` are
     distances told later for a moment passed before ("sixty two feet to the main").
     """
+    travel = travel_of(narration)
+    said: dict[int, list[Anchor]] = {}
+    for place in narration.places:
+        if place.relation in ("here", "ahead"):
+            said.setdefault(leg_at(stretches, place.time_ms).leg, []).append(from_footage(place))
+    backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
     legs = {}
-    said: dict[int, list[SpokenPlace]] = {}
-    for p in narration.places:
-        if p.relation in ("here", "ahead"):
-            said.setdefault(leg_at(stretches, p.time_ms).leg, []).append(p)
     for stretch in stretches:
-        anchors = [
-            Anchor(
-                p.time_ms,
-                (p.low_mm + p.high_mm) // 2,
-                round(SPOKEN_FT * MM_PER_FOOT) + (p.high_mm - p.low_mm) // 2,
-                "footage said",
-            )
-            for p in said.get(stretch.leg, ())
-        ]
         home = next(
             (t for t in homes if stretch.back_ms is not None and stretch.back_ms < t <= stretch.end_ms), None
         )
-        far = next(
-            (
-                Anchor(t, d, round(2 * MM_PER_FOOT), "told later", 2.0)
-                for t, d in far_ends
-                if stretch.from_ms <= t <= stretch.end_ms
-            ),
-            None,
+        extra = [
+            Anchor(t, d, FAR_SD_FT, "far end", WRONG["far end"])
+            for t, d in far_ends
+            if stretch.from_ms <= t <= stretch.end_ms
+        ][:1]
+        logged = tuple(r for r in counter if leg_at(stretches, r.time_ms).leg == stretch.leg)
+        maker = _LegMaker(stretch, travel, backings, logged or counter)
+        legs[stretch.leg] = maker.make(said.get(stretch.leg, []), extra, home)
+    return Track(stretches, legs, counter, travel)
+
+
+class _LegMaker:
+    """Fits the passes of one leg."""
+
+    def __init__(
+        self,
+        stretch: Stretch,
+        travel: Travel,
+        backings: Sequence[Milliseconds],
+        counter: tuple[CounterReading, ...],
+    ) -> None:
+        self.stretch, self.travel, self.backings = stretch, travel, backings
+        self.counter = counter
+        self.logged = bool(counter)
+
+    def make(self, said: list[Anchor], extra: list[Anchor], home_ms: Milliseconds | None) -> LegTrack:
+        stretch = self.stretch
+        zero_ms = stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms
+        # where neither a start nor a zeroing was said, zero is only likely
+        sure = stretch.start_ms is not None or stretch.zeroed
+        zero = Anchor(zero_ms, 0, ZERO_SD_FT, "zero", WRONG["zero"] if sure else UNSURE_ZERO)
+        if self.logged:
+            first = self.counter[0]
+            begin = Anchor(first.time_ms, first.distance_mm, ZERO_SD_FT, "log", WRONG["log"])
+        else:
+            begin = zero
+        turn_ms = stretch.back_ms
+        early = [a.put_aside("said before the camera set off") for a in said if a.time_ms <= zero.time_ms]
+        outward = [
+            a for a in said if zero.time_ms < a.time_ms <= (turn_ms if turn_ms is not None else a.time_ms)
+        ]
+        homeward = [a for a in said if turn_ms is not None and a.time_ms > max(turn_ms, zero.time_ms)]
+        told = sorted([begin, *outward, *extra], key=lambda a: a.time_ms)
+        out, aside = self._pass(told, 1)
+        lost = sum(a.source == "footage" for a in aside)
+        allowed = 0.4 if stretch.start_ms is not None else 0.15
+        ordered = lost < FEW or lost <= allowed * len(outward)
+        back = None
+        anchors = [*out.anchors, *aside, *early]
+        if turn_ms is not None:
+            back, lost_home = self._home(out, turn_ms, homeward, home_ms)
+            anchors += [*back.anchors[1:], *lost_home]
+        known = self.logged or any(a.source not in ("zero", "log") for a in out.anchors)
+        return LegTrack(
+            stretch,
+            out if known else None,
+            back if known else None,
+            tuple(sorted(anchors, key=lambda a: a.time_ms)),
+            ordered,
+            home_ms,
         )
-        legs[stretch.leg] = _leg_track(stretch, anchors, home, far)
-    starts = np.array([s for s, _ in narration.sentences], dtype=float)
-    ends = np.array([e for _, e in narration.sentences], dtype=float)
-    before = np.concatenate([[0.0], np.cumsum(ends - starts)[:-1]]) if len(starts) else np.array([])
-    return Track(stretches, legs, counter, starts, before, ends)
+
+    def _home(
+        self, out: Path, turn_ms: Milliseconds, said: list[Anchor], home_ms: Milliseconds | None
+    ) -> tuple[Path, list[Anchor]]:
+        furthest, sd, _ = out.at(turn_ms)
+        turn = Anchor(turn_ms, round(furthest * MM_PER_FOOT), max(sd, 0.5), "turn", WRONG["turn"])
+        last_ms = home_ms if home_ms is not None else self.stretch.end_ms
+        told = [a for a in said if a.time_ms < last_ms]
+        late = [a.put_aside("said after the camera was home") for a in said if a.time_ms >= last_ms]
+        if home_ms is not None:
+            told.append(Anchor(home_ms, 0, HOME_SD_FT, "home", WRONG["home"]))
+        back, aside = self._pass([turn, *told], -1)
+        return back, [*aside, *late]
+
+    def _pass(self, told: list[Anchor], sign: int) -> tuple[Path, list[Anchor]]:
+        """The path of one pass, and the anchors put aside, each with its reason."""
+        if self.logged:
+            logged = self._reckoning(told, sign)
+            told = [_lagging(a, logged) for a in told]
+            keep = keep_by_log(told, logged)
+        else:
+            travel_s = self.travel.until(np.array([a.time_ms for a in told], dtype=float))
+            backed = told_between(self.backings, [a.time_ms for a in told])
+            keep = keep_by_pace(told, travel_s, sign, backed)
+        kept = [told[i] for i in keep]
+        path = fit(kept, self._reckoning(kept, sign))
+        return path, [a.put_aside(does_not_fit(a, path.at(a.time_ms)[0])) for a in told if a not in kept]
+
+    def _reckoning(self, kept: list[Anchor], sign: int) -> Reckoning:
+        if self.logged:
+            times = np.array([r.time_ms for r in self.counter], dtype=float)
+            feet = np.array([r.distance_mm / MM_PER_FOOT for r in self.counter])
+            return by_counter(times, feet, np.diff(times) > SILENT_MS, self.travel)
+        travel_s = self.travel.until(np.array([a.time_ms for a in kept], dtype=float))
+        feet = np.array([a.feet for a in kept])
+        pace = usual_pace(travel_s, sign * feet)
+        begin = min(self.stretch.from_ms, kept[0].time_ms)
+        end = max(self.stretch.end_ms, kept[-1].time_ms)
+        return by_pace(self.travel, sign * pace, self.backings, begin, end)

@@ -21,7 +21,7 @@ def read(
     return Narration(
         mentions=tuple(context.mentions),
         places=tuple(context.places),
-        motions=tuple(context.motions),
+        motions=tuple(sorted(context.motions, key=lambda motion: motion.time_ms)),
         slopes=tuple(context.slopes),
         sentences=tuple((s.start_ms, s.end_ms) for s in sentences),
         direction=tuple(context.directions),

@@ -72,6 +72,10 @@ def read_event(view: View, thing: Thing, context: Context) -> None:
     place = pick_place(view, thing.start) if placed else None
     context.say(replace(mention, fields=to_fields(values), place=place, placed=placed))
     context.flushed = context.flushed or feature == "flush"
+    if feature == "flush":
+        context.motions.append(Motion("waiting", view.token_ms(thing.start), sentence.index))
+    elif feature == "flush-arrival":
+        context.motions.append(Motion("again", sentence.end_ms, sentence.index))
     motion: str | None = thing.entry["motion"]
     if motion:
         context.motions.append(Motion(motion, view.token_ms(thing.start), sentence.index))  # type: ignore[arg-type]

@@ -93,6 +93,7 @@ def _on_the_phone(sentence: Sentence, context: Context) -> bool:
 def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     sentence = view.sentence
     _directions(sentence, context)
+    _moves(sentence, context)
     if (
         context.back
         and len(sentence.tokens) <= 12
@@ -203,6 +204,16 @@ def _doubts(view: View) -> bool:
 
 def _is_thing(mention: Mention) -> bool:
     return mention.feature not in EVENTS and mention.feature not in ("material", "pipe-size", "flow")
+
+
+def _moves(sentence: Sentence, context: Context) -> None:
+    """Tell the track of standing, backing up and going on, unless the talk is of no camera."""
+    if talk.kinds(sentence) & {"teaching", "hypothetical", "elsewhere", "owner-advice"}:
+        return
+    for kind in ("back-up", "again", "still"):
+        hits = sentence.cues("motion.toml", kind)
+        if hits and not (context.back and kind == "back-up"):
+            context.motions.append(Motion(kind, sentence.times[hits[0].start][0], sentence.index))
 
 
 def _directions(sentence: Sentence, context: Context) -> None:

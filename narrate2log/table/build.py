@@ -67,11 +67,15 @@ def _objects(row: Row, narration: Narration) -> tuple[str, ...]:
 def _finished(row: Row, rows: list[Row], track: Track) -> Row:
     """What only the whole run tells: where "the rest of the way" ended, and where no distance applies."""
     stretch = track.legs[row.leg].stretch
-    if row.feature in ("counter-reset",) or (
-        row.feature in ENTRIES
-        and row.first_ms < stretch.zero_ms
-        and row.placement.basis in ("extrapolated", "none")
-        and row.standing in SEEN
+    if (
+        row.feature == "counter-reset"
+        or (row.feature == "start" and row.first_ms == stretch.start_ms)
+        or (
+            row.feature in ENTRIES
+            and row.first_ms < stretch.zero_ms
+            and row.placement.basis in ("extrapolated", "none")
+            and row.standing in SEEN
+        )
     ):
         row.placement = Placement(row.leg, row.placement.going, 0, 0, 100, "spoken")
     if row.until and row.end_mm is None and row.standing in SEEN and row.placement.distance_mm is not None:

@@ -8,8 +8,8 @@ from narrate2log.records import Correction, Transcript
 from narrate2log.table.merge import SEEN, STRETCHES, Row
 from narrate2log.units import MM_PER_FOOT
 
-# An interval wider than this leaves a digger guessing, so it asks. 8 ft.
-WIDE_MM = 8 * MM_PER_FOOT
+# An interval wider than this leaves a digger guessing, so it asks.
+WIDE_MM = 5 * MM_PER_FOOT
 # Below this the recogniser's own doubt about a sentence makes the row ask.
 UNSURE = 0.55
 EVERYWHERE = frozenset(

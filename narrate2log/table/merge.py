@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
 
+import numpy as np
+
 from narrate2log.footage.track import Track
 from narrate2log.records import TAKEN_BACK, Fields, Mention, Placement, Standing
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
@@ -11,8 +13,6 @@ from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 # How long talk stays at one thing without naming a place, and how far apart two of a kind must be.
 TALK_MS = 10_000
 STAND_MS = 45_000
-# A footage said with a thing is not the thing's where all others put it this much elsewhere.
-NOT_MEANT_MM = 15 * MM_PER_FOOT
 # A thing named anew after a longer silence than this is taken for the next of its kind.
 BREATH_MS = 4_000
 NEAR_MM = 2.5 * MM_PER_FOOT
@@ -77,31 +77,6 @@ def _hours_apart(a: Fields, b: Fields) -> int | None:
     return min(apart, 12 - apart)
 
 
-def placement_of(mention: Mention, track: Track) -> Placement:
-    """Where a mention was: the footage said with it where one was, else the track."""
-    at = track.at(mention.start_ms)
-    said = mention.place
-    if said is None or said.relation == "behind":
-        return at
-    middle = (said.low_mm + said.high_mm) // 2
-    leg = track.legs[at.leg]
-    put_aside = any(a.time_ms == said.time_ms and abs(a.distance_mm - middle) <= 1 for a in leg.aside)
-    far = at.distance_mm is not None and abs(middle - at.distance_mm) > NOT_MEANT_MM
-    if put_aside and leg.ordered and far:
-        return at
-    if (
-        track.counter
-        and at.distance_mm is not None
-        and said.relation != "elsewhere"
-        and abs(middle - at.distance_mm) > 3 * MM_PER_FOOT + 0.04 * middle
-    ):
-        return at
-    slack = 0.7 * MM_PER_FOOT + 0.01 * middle
-    return Placement(
-        at.leg, at.going, middle, round(max(0, said.low_mm - slack)), round(said.high_mm + slack), "spoken"
-    )
-
-
 def merge_fields(old: Fields, new: Fields, corrects: bool) -> Fields:
     """Severity and amount are the worst said, a corrected value the last; the rest is the last said."""
     values: dict[str, object] = {}
@@ -139,7 +114,7 @@ class Gatherer:
         for i, mention in enumerate(self.mentions):
             if mention.rule == TAKEN_BACK:
                 continue
-            at = placement_of(mention, self.track)
+            at = self.track.placed(mention.start_ms, mention.place)
             for row in self._rows_for(mention, at):
                 self._add(row, i, mention, at)
         return self.rows
@@ -373,11 +348,13 @@ class Gatherer:
         if at.distance_mm is None or self.track.counter or at.basis == "spoken" or met is None:
             return at.distance_mm
         leg = self.track.legs[at.leg]
-        if not leg.back or leg.back[-1].distance_mm > 0 or leg.back[-1].time_ms <= met[0]:
+        if leg.home_ms is None or leg.home_ms <= met[0]:
             return min(at.distance_mm, met[1])
-        left = self.track.travel(leg.back[-1].time_ms) - self.track.travel(met[0])
-        share = (self.track.travel(m.start_ms) - self.track.travel(met[0])) / left if left > 0 else 1.0
-        return round(met[1] * (1 - min(1.0, max(0.0, share))))
+        met_s, now_s, home_s = self.track.travel.until(
+            np.array([met[0], m.start_ms, leg.home_ms], dtype=float)
+        )
+        share = (now_s - met_s) / (home_s - met_s) if home_s > met_s else 1.0
+        return round(met[1] * (1 - min(1.0, max(0.0, float(share)))))
 
     # --- gathering ----------------------------------------------------------------------------
 

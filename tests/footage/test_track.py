@@ -5,12 +5,14 @@ from __future__ import annotations
 
 import itertools
 
+import numpy as np
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
+from narrate2log.footage.anchors import Anchor
+from narrate2log.footage.consistent import FASTEST_OUT, keep_by_pace
 from narrate2log.footage.place import place
-from narrate2log.footage.track import FASTEST_OUT, ROCKING, Anchor, keep_consistent
 from narrate2log.records import CounterReading, Motion, Narration, SpokenPlace
 from narrate2log.units import MM_PER_FOOT
 
@@ -94,13 +96,23 @@ anchors = st.lists(
 
 
 @given(anchors)
-def test_no_anchor_is_lost_and_no_two_kept_contradict(said: list[tuple[int, int]]) -> None:
-    all_of_them = [Anchor(t, d, 300, "said") for t, d in sorted(said)]
-    kept, aside = keep_consistent(all_of_them, FASTEST_OUT, 1)
-    assert sorted(kept + aside, key=lambda a: a.time_ms) == all_of_them
-    for a, b in itertools.pairwise(kept):
-        moved = (b.distance_mm - a.distance_mm) / FT
-        assert -ROCKING <= moved <= FASTEST_OUT * (b.time_ms - a.time_ms) / 1000 + 2
+def test_no_anchor_is_lost_and_none_kept_outruns_a_rod(said: list[tuple[int, int]]) -> None:
+    all_of_them = [Anchor(t, d, 0.3, "footage", 0.06) for t, d in sorted(said)]
+    travel = np.array([a.time_ms / 1000 for a in all_of_them])
+    kept = keep_by_pace(all_of_them, travel, 1, [False] * len(all_of_them))
+    assert kept == sorted(set(kept))
+    assert set(kept) <= set(range(len(all_of_them)))
+    for a, b in itertools.pairwise(all_of_them[i] for i in kept):
+        assert b.feet - a.feet <= FASTEST_OUT * (b.time_ms - a.time_ms) / 1000 + 5
+
+
+@given(anchors)
+def test_every_footage_said_is_kept_or_has_a_reason(said: list[tuple[int, int]]) -> None:
+    run = narration([(t // 1000, d / FT) for t, d in sorted(said)], START)
+    told = track_of(run, last_s=1000).legs[1].anchors
+    assert sorted(p.low_mm for p in run.places) == sorted(
+        a.distance_mm for a in told if a.source == "footage"
+    )
 
 
 @given(anchors, st.integers(0, 1_000_000))
