@@ -128,6 +128,19 @@ def draft(
     raise typer.Exit(exit_code)
 
 
+@app.command(epilog=EXIT_CODES)
+def track(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder that holds a draft.")],
+) -> None:
+    """Show what tied the camera to distances in a draft, and why each was used or not."""
+    with _told():
+        from narrate2log.draft_folder import read_track
+        from narrate2log.report.track_json import anchor_lines
+
+        for line in anchor_lines(read_track(folder)):
+            typer.echo(line)
+
+
 def _length_unit(name: str) -> LengthUnit:
     for unit in MM_PER_UNIT:
         if unit == name:

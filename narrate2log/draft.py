@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from narrate2log.footage.counter_log import read_counter_log
+from narrate2log.footage.course import anchor_uses, course
 from narrate2log.footage.place import place
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
@@ -59,4 +60,6 @@ def draft(
         slope_readings=slope_readings,
         problems=counter_problems,
         cautions=cautions_of(observations, lexicon),
+        anchors=anchor_uses(track),
+        course=course(track, last_ms),
     )

@@ -8,10 +8,12 @@ import secrets
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
+from typing import Any
 
 from narrate2log.errors import UnusableFolder
 from narrate2log.records import Draft
 from narrate2log.report import WRITERS
+from narrate2log.report.track_json import SCHEMA
 
 
 def check_folder(folder: Path, *, inputs: Iterable[Path] = (), force: bool = False) -> None:
@@ -63,6 +65,26 @@ def write_draft(draft: Draft, folder: Path, *, inputs: Iterable[Path] = (), forc
             f"{folder}: the draft cannot be written here ({error.strerror}); make room or allow writing,"
             " or name another folder for --out."
         ) from error
+
+
+def read_track(folder: Path) -> dict[str, Any]:
+    """The track.json of a draft.
+
+    Raises UnusableFolder: the folder holds none, or one that is broken.
+    """
+    path = folder / "track.json"
+    try:
+        document = json.loads(path.read_bytes())
+    except OSError as error:
+        raise UnusableFolder(
+            f"{folder}: no track of a draft can be read here ({error.strerror}); name a folder that"
+            " `narrate2log draft` has written."
+        ) from error
+    except ValueError:
+        document = None
+    if not (isinstance(document, dict) and document.get("schema") == SCHEMA):
+        raise UnusableFolder(f"{path}: this is no track of a draft; draft the run again with --force.")
+    return document
 
 
 def _make(folder: Path, contents: dict[str, bytes]) -> None:

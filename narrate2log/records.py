@@ -205,6 +205,26 @@ class Placement:
     basis: Basis
 
 
+@dataclass(frozen=True, slots=True)
+class AnchorUse:
+    """What tied a moment to a distance, where it came from, and why it was not used (None: it was)."""
+
+    leg: int
+    going: Pass
+    time_ms: Milliseconds
+    distance_mm: Millimetres
+    source: str
+    aside: str | None
+
+
+@dataclass(frozen=True, slots=True)
+class TrackPoint:
+    """One moment of the camera's way."""
+
+    time_ms: Milliseconds
+    placement: Placement
+
+
 # --- table -----------------------------------------------------------------------------------
 
 
@@ -276,3 +296,5 @@ class Draft:
     slope_readings: tuple[SlopeReading, ...]
     problems: tuple[str, ...] = field(default=())
     cautions: tuple[Caution, ...] = field(default=())
+    anchors: tuple[AnchorUse, ...] = field(default=())
+    course: tuple[TrackPoint, ...] = field(default=())

@@ -15,7 +15,7 @@ from narrate2log.cli import app
 from narrate2log.hearing.models import NAMES
 from narrate2log.records import Caution, Draft, Fields, Observation, Placement, Source, Standing, Transcript
 
-OURS = {"observations.csv", "observations.json", "transcript.vtt"}
+OURS = {"observations.csv", "observations.json", "track.json", "track.svg", "transcript.vtt"}
 
 
 def observation(
@@ -393,3 +393,36 @@ def test_bad_input_is_one_sentence_and_leaves_nothing(arguments: str, code: int,
 
 def test_what_is_missing_on_the_command_line_is_told() -> None:
     assert "Missing option '--out'" in run("draft", "a.wav", code=2)[1]
+
+
+def test_the_track_of_a_draft_is_shown_with_what_was_put_aside(tmp_path: Path) -> None:
+    told = [
+        (10, "Starting."),
+        (40, "Ten feet."),
+        (70, "Twenty feet."),
+        (80, "Ninety feet."),
+        (110, "Thirty."),
+    ]
+    cues = "".join(
+        f"00:{s // 60:02}:{s % 60:02}.000 --> 00:{s // 60:02}:{s % 60 + 2:02}.000\n{t}\n\n" for s, t in told
+    )
+    Path("run.vtt").write_text(f"WEBVTT\n\n{cues}", encoding="utf-8")
+    assert CliRunner().invoke(app, ["draft", "run.vtt", "--out", "run", "--quiet"]).exit_code == 0
+    shown = CliRunner().invoke(app, ["track", "run"])
+    assert shown.exit_code == 0
+    assert shown.output.splitlines()[0].split() == ["leg", "time", "pass", "ft", "from", "used"]
+    lines = [line.split(maxsplit=5) for line in shown.output.splitlines()[1:]]
+    assert [(line[3], line[5][:3]) for line in lines] == [
+        ("0.0", "yes"), ("10.0", "yes"), ("20.0", "yes"), ("90.0", "no:"), ("30.0", "yes"),
+    ]  # fmt: skip
+    assert lines[3][5].startswith("no: the others put the camera near 22 ft then; 90 is easily heard for 19")
+
+
+def test_no_track_where_there_is_no_draft(tmp_path: Path) -> None:
+    shown = CliRunner().invoke(app, ["track", "nowhere"])
+    assert shown.exit_code == errors.UnusableFolder.exit_code
+    assert "nowhere: no track of a draft can be read here" in shown.stderr
+    Path("broken").mkdir()
+    Path("broken/track.json").write_text("[1]", encoding="utf-8")
+    shown = CliRunner().invoke(app, ["track", "broken"])
+    assert shown.exit_code == errors.UnusableFolder.exit_code

@@ -89,7 +89,7 @@ def from_footage(place: SpokenPlace) -> Anchor:
 def sounds_like(feet: float, other: float) -> bool:
     """Whether two whole footages are easily heard for each other: thirteen and thirty, forty and fourteen."""
     low, high = sorted((round(feet), round(other)))
-    return 13 <= low <= 19 and high // 10 == low - 10
+    return 13 <= low <= 19 and high == 10 * (low - 10)
 
 
 def does_not_fit(anchor: Anchor, at_ft: float) -> str:

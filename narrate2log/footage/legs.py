@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from bisect import bisect_right
 from dataclasses import dataclass
 
@@ -44,6 +45,22 @@ def counter_resets(counter: tuple[CounterReading, ...]) -> list[Milliseconds]:
         if fall > RESET_MM:
             found.append(now.time_ms)
     return found
+
+
+def logs_by_leg(
+    counter: tuple[CounterReading, ...], stretches: list[Stretch]
+) -> dict[int, tuple[CounterReading, ...]]:
+    """The readings of each leg: a leg is talked of from a moment, but its log begins where it was zeroed."""
+    resets = counter_resets(counter)
+    begins = []
+    for stretch in stretches[1:]:
+        near = [at for at in resets if abs(at - stretch.zero_ms) < 2 * SAME_ZERO_MS]
+        begins.append(min(near, key=lambda at: abs(at - stretch.zero_ms)) if near else stretch.from_ms)
+    edges = [-math.inf, *begins, math.inf]
+    return {
+        stretch.leg: tuple(r for r in counter if edges[i] <= r.time_ms < edges[i + 1])
+        for i, stretch in enumerate(stretches)
+    }
 
 
 def counter_turn(

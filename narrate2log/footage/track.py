@@ -13,7 +13,7 @@ import numpy as np
 from narrate2log.footage.anchors import WRONG, Anchor, does_not_fit, from_footage, said_sd_ft
 from narrate2log.footage.calibration import half_width_ft
 from narrate2log.footage.consistent import keep_by_log, keep_by_pace, usual_pace
-from narrate2log.footage.legs import Stretch, leg_at, pass_at
+from narrate2log.footage.legs import Stretch, leg_at, logs_by_leg, pass_at
 from narrate2log.footage.path import Path, fit
 from narrate2log.footage.reckoning import Reckoning, Travel, by_counter, by_pace, told_between, travel_of
 from narrate2log.footage.smoother import Floats
@@ -115,7 +115,7 @@ class Track:
             estimate.leg,
             estimate.going,
             round(estimate.feet * MM_PER_FOOT),
-            round(min(estimate.feet, max(0.0, low)) * MM_PER_FOOT),
+            round((max(0.0, low) if estimate.feet >= 0 else low) * MM_PER_FOOT),
             round((estimate.feet + half) * MM_PER_FOOT),
             estimate.basis,
         )
@@ -150,6 +150,8 @@ class Track:
             return Estimate(number, going, None, 0.0, "none", "none")
         feet, sd, where = path.at(time_ms)
         if self.counter:
+            # a counter that never showed less than zero leaves no camera there
+            feet = max(feet, min(0.0, self._least_ft))
             sd = math.hypot(sd, _lag_ft(path.reckoning, time_ms), SLIP * feet)
             silent = self._silent(time_ms)
             return Estimate(number, going, feet, sd, "silent" if silent else "counter", silent or "counter")
@@ -178,6 +180,10 @@ class Track:
         a, b = self.counter[after - 1], self.counter[after]
         silent = b.time_ms - a.time_ms > SILENT_MS and a.distance_mm != b.distance_mm
         return "interpolated" if silent else None
+
+    @cached_property
+    def _least_ft(self) -> float:
+        return min(reading.distance_mm for reading in self.counter) / MM_PER_FOOT
 
     @cached_property
     def _log_times(self) -> Floats:
@@ -214,6 +220,7 @@ def build_track(
             said.setdefault(leg_at(stretches, place.time_ms).leg, []).append(from_footage(place))
     backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
     legs = {}
+    logs = logs_by_leg(counter, stretches)
     for stretch in stretches:
         home = next(
             (t for t in homes if stretch.back_ms is not None and stretch.back_ms < t <= stretch.end_ms), None
@@ -223,8 +230,7 @@ def build_track(
             for t, d in far_ends
             if stretch.from_ms <= t <= stretch.end_ms
         ][:1]
-        logged = tuple(r for r in counter if leg_at(stretches, r.time_ms).leg == stretch.leg)
-        maker = _LegMaker(stretch, travel, backings, logged or counter)
+        maker = _LegMaker(stretch, travel, backings, logs[stretch.leg] or counter)
         legs[stretch.leg] = maker.make(said.get(stretch.leg, []), extra, home)
     return Track(stretches, legs, counter, travel)
 

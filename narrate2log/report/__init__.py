@@ -18,6 +18,8 @@ from collections.abc import Callable
 from narrate2log.records import Draft
 from narrate2log.report.observations_csv import observations_csv
 from narrate2log.report.observations_json import observations_json
+from narrate2log.report.track_json import track_json
+from narrate2log.report.track_svg import track_svg
 from narrate2log.report.transcript_vtt import transcript_vtt
 
 Writer = Callable[[Draft], bytes]
@@ -25,6 +27,8 @@ Writer = Callable[[Draft], bytes]
 # In the order they are put in place: observations.json last, since it is what makes a folder a draft.
 WRITERS: dict[str, Writer] = {
     "transcript.vtt": transcript_vtt,
+    "track.json": track_json,
+    "track.svg": track_svg,
     "observations.csv": observations_csv,
     "observations.json": observations_json,
 }
