@@ -30,6 +30,9 @@ Exit codes:
   5  a mistake in the lexicon
   6  an output folder that is taken or cannot be written"""
 
+# No cable of a push camera is longer, in feet or in metres.
+LONGEST = 1000
+
 app = typer.Typer(
     no_args_is_help=True,
     epilog=EXIT_CODES,
@@ -73,6 +76,10 @@ def draft(
     units: Annotated[
         str, typer.Option(metavar="ft|m", help="Unit of the distances said, logged and written.")
     ] = "ft",
+    length: Annotated[
+        float | None,
+        typer.Option(metavar="N", help="How far the camera went in all, if it is known, from the last zero."),
+    ] = None,
     model: Annotated[
         str | None,
         typer.Option(metavar="NAME|FOLDER", help="Speech model; without it the best one on this machine."),
@@ -95,6 +102,10 @@ def draft(
     exit_code = 0
     with _told():
         unit = _length_unit(units)
+        if length is not None and not 0 < length < LONGEST:
+            raise UnusableCommand(
+                f"--length: {length:g} {unit} is no length of a run; give a number above 0, below {LONGEST}."
+            )
         runs = _runs(sources, out, each=each, counter=counter)
 
         from narrate2log.draft import draft as draft_run
@@ -109,6 +120,7 @@ def draft(
                         clips,
                         counter=counter,
                         units=unit,
+                        length=length,
                         model=model,
                         lexicon_folder=lexicon,
                         progress=progress,

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
+from functools import partial
 from pathlib import Path
 
+from narrate2log.footage.counter_faults import in_the_unit_said, mend
 from narrate2log.footage.counter_log import read_counter_log
 from narrate2log.footage.course import anchor_uses, course
 from narrate2log.footage.place import place
@@ -15,7 +17,8 @@ from narrate2log.slope.readings import grade
 from narrate2log.table import build
 from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
-from narrate2log.units import LengthUnit
+from narrate2log.table.meetings import met_again
+from narrate2log.units import LengthUnit, length_to_mm
 from narrate2log.wording.lexicon import load_lexicon
 from narrate2log.wording.mishearings import correct
 
@@ -25,13 +28,15 @@ def draft(
     *,
     counter: Path | None = None,
     units: LengthUnit = "ft",
+    length: float | None = None,
     model: str | None = None,
     lexicon_folder: Path | None = None,
     progress: Callable[[float], None] | None = None,
 ) -> Draft:
     """The draft of one run, whose clips are `sources` in order.
 
-    `counter` is a log of the cable counter in `units`; `model` the name or folder of a speech model,
+    `counter` is a log of the cable counter, `length` how far the camera went in all, both in `units`;
+    `model` the name or folder of a speech model,
     or None for the best one here; `lexicon_folder` lies over the words that ship with the tool;
     `progress` is called with the part of the run that has been listened to, 0 to 1.
 
@@ -44,11 +49,22 @@ def draft(
     transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
     corrections = correct(transcript, lexicon)
     narration = read(transcript, corrections, lexicon, units)
+    counter_log, faults = mend(counter_log)
+    counter_log, other_unit = in_the_unit_said(counter_log, narration.places)
     entries_ms, homes_ms, far_ends = narration_times(narration)
     last_ms = sum(source.duration_ms for source in transcript.sources)
-    track = place(
-        narration, counter_log, entries_ms=entries_ms, homes_ms=homes_ms, far_ends=far_ends, last_ms=last_ms
+    tell_track = partial(
+        place,
+        narration,
+        counter_log,
+        entries_ms=entries_ms,
+        homes_ms=homes_ms,
+        far_ends=far_ends,
+        last_ms=last_ms,
+        length_mm=None if length is None else length_to_mm(length, units),
     )
+    # What is met again on the way home says where the camera was, once its place on the way out is known.
+    track = tell_track(met=met_again(narration, tell_track()))
     slope_readings = grade(narration, track, transcript)
     legs, observations = build(narration, track, transcript, corrections, lexicon, units)
     return Draft(
@@ -58,7 +74,7 @@ def draft(
         legs=legs,
         observations=observations,
         slope_readings=slope_readings,
-        problems=counter_problems,
+        problems=(*counter_problems, *faults, *other_unit),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),

@@ -191,6 +191,7 @@ def test_several_sources_are_one_run(drafts: Callable[..., list[dict[str, object
             "sources": [Path("a.wav"), Path("b.wav")],
             "counter": Path("log.csv"),
             "units": "m",
+            "length": None,
             "model": "tiny.en",
             "lexicon_folder": Path("words"),
             "progress": None,
@@ -266,8 +267,8 @@ FILES: dict[str, str | bytes] = {
     "broken.vtt": "WEBVTT\n\n00:01.000 --> soon\nCrack at ten feet.\n",
     "binary.srt": b"\xff\xfe\x00\x01",
     "folder/a.txt": "",
-    "backward.csv": "time_s,distance\n1,0\n5,2\n4,3\n",
-    "words.csv": "time_s,distance\n1,0\n2,ten\n",
+    "backward.csv": "time_s,distance\n5,2\n4,3\n3,4\n",
+    "words.csv": "time_s,distance\n1,nought\n2,ten\n",
     "photo.csv": b"\x89PNG\r\n\x1a\n",
     "taken/observations.json": '{"sources": [{"file": "monday.mp4"}]}',
     "mine/transcript.vtt": VTT,
@@ -326,13 +327,14 @@ BAD_INPUT: dict[str, tuple[str, int, str]] = {
     "backward counter log": (
         "good.vtt --out run --counter backward.csv",
         3,
-        "backward.csv, line 4: the time runs backward here, from 5.0 to 4.0 s; give the log of one run in"
+        "backward.csv, line 2: the time runs backward here and at 1 more lines; give the log of one run in"
         " order of time, or leave out --counter.",
     ),
     "text in the counter log": (
         "good.vtt --out run --counter words.csv",
         3,
-        "words.csv, line 3: 'ten' stands where a number should; mend that line, or leave out --counter.",
+        "words.csv: no line has both a time and a distance; give the log of this run, or leave out"
+        " --counter.",
     ),
     "counter log that is no text": (
         "good.vtt --out run --counter photo.csv",
@@ -426,3 +428,11 @@ def test_no_track_where_there_is_no_draft(tmp_path: Path) -> None:
     Path("broken/track.json").write_text("[1]", encoding="utf-8")
     shown = CliRunner().invoke(app, ["track", "broken"])
     assert shown.exit_code == errors.UnusableFolder.exit_code
+
+
+@pytest.mark.parametrize("length", ["0", "-3", "5000", "nan"])
+def test_a_length_that_is_none_is_refused(tmp_path: Path, length: str) -> None:
+    Path("run.vtt").write_text("WEBVTT\n\n00:01.000 --> 00:02.000\nStarting.\n", encoding="utf-8")
+    told = CliRunner().invoke(app, ["draft", "run.vtt", "--out", "run", "--length", length])
+    assert told.exit_code == errors.UnusableCommand.exit_code
+    assert "is no length of a run; give a number above 0, below 1000." in told.stderr

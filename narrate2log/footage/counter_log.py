@@ -5,7 +5,7 @@ Time is in seconds from the start of the run, over all its clips. Distance is in
 
 from __future__ import annotations
 
-import math
+from bisect import bisect_right
 from collections.abc import Iterator, Sequence
 from itertools import pairwise
 from pathlib import Path
@@ -33,45 +33,74 @@ def read_counter_log(path: Path, unit: LengthUnit) -> tuple[tuple[CounterReading
 
     The columns may be parted by commas, semicolons, tabs or spaces; where they are not parted by
     commas, a comma may be the decimal point. Other columns, blank lines and a byte-order mark do no
-    harm. A line without a time or a distance, a moment given twice and a gap are problems.
+    harm. A line without two numbers, or out of the order of time, is left out and told, as are a moment
+    given twice and a gap.
 
     Raises UnusableSource, naming the file and, if there is one, the line: it cannot be opened, a column
-    is missing, a time or distance is no number, time runs backward, or no line has both numbers.
+    is missing, no line has both numbers, or most lines are out of order.
     """
-    by_time: dict[Milliseconds, CounterReading] = {}
-    incomplete, repeated = [], []
-    latest: Milliseconds | None = None
+    incomplete, unreadable, repeated = [], [], []
+    found: list[tuple[int, CounterReading]] = []
     for number, time, distance in _rows(path):
-        if not time or not distance:
+        seconds, length = _number(time), _number(distance)
+        if seconds is not None and length is not None:
+            found.append((number, CounterReading(seconds_to_ms(seconds), length_to_mm(length, unit))))
+        elif time and distance:
+            unreadable.append(number)
+        else:
             incomplete.append(number)
-            continue
-        time_ms = seconds_to_ms(_number(time, path, number))
-        if latest is not None and time_ms < latest:
-            raise UnusableSource(
-                f"{path}, line {number}: the time runs backward here, from {ms_to_seconds(latest)} to"
-                f" {ms_to_seconds(time_ms)} s; give the log of one run in order of time, or leave out"
-                " --counter."
-            )
-        if time_ms == latest:
-            repeated.append(number)
-        # Of a moment given twice, the later line is the counter's last word on it.
-        by_time[time_ms] = CounterReading(time_ms, length_to_mm(_number(distance, path, number), unit))
-        latest = time_ms
-    if not by_time:
+    if not found:
         raise UnusableSource(
             f"{path}: no line has both a time and a distance; give the log of this run, or leave out"
             " --counter."
         )
+    forward = _in_order([reading.time_ms for _, reading in found])
+    backward = [number for i, (number, _) in enumerate(found) if i not in forward]
+    if len(backward) > len(forward):
+        raise UnusableSource(
+            f"{path}, line {backward[0]}: the time runs backward here and at {len(backward) - 1} more lines;"
+            " give the log of one run in order of time, or leave out --counter."
+        )
+    by_time: dict[Milliseconds, CounterReading] = {}
+    for i, (number, reading) in enumerate(found):
+        if i in forward:
+            if reading.time_ms in by_time:
+                repeated.append(number)
+            # Of a moment given twice, the later line is the counter's last word on it.
+            by_time[reading.time_ms] = reading
     problems = [
         f"{path.name}: {_listed(numbers)} {what}."
         for numbers, what in (
             (incomplete, "left out for want of a time or a distance"),
+            (unreadable, "left out, because something else stands where a number should"),
+            (backward, "left out, because the time runs backward there"),
             (repeated, "taken in place of the line before, which has the same time"),
         )
         if numbers
     ]
     readings = tuple(by_time.values())
     return readings, (*problems, *_gaps(path, readings))
+
+
+def _in_order(times: Sequence[Milliseconds]) -> set[int]:
+    """The indices of the longest run of times that never falls: one wild time costs itself, not the rest.
+
+    By patience sorting (C. Schensted, "Longest increasing and decreasing subsequences", 1961).
+    """
+    tails: list[Milliseconds] = []
+    last: list[int] = []
+    before: list[int] = []
+    for i, time in enumerate(times):
+        at = bisect_right(tails, time)
+        before.append(last[at - 1] if at else -1)
+        tails[at : at + 1] = [time]
+        last[at : at + 1] = [i]
+    kept = set()
+    at = last[-1] if last else -1
+    while at >= 0:
+        kept.add(at)
+        at = before[at]
+    return kept
 
 
 def _rows(path: Path) -> Iterator[tuple[int, str, str]]:
@@ -106,17 +135,12 @@ def _cells(line: str, separator: str | None) -> list[str]:
     return [cell.strip(' "') for cell in line.split(separator)]
 
 
-def _number(text: str, path: Path, line_number: int) -> float:
+def _number(text: str) -> float | None:
     try:
         value = float(text)
     except ValueError:
-        value = math.nan
-    if not abs(value) < LARGEST:
-        raise UnusableSource(
-            f"{path}, line {line_number}: '{text[:40]}' stands where a number should; mend that line, or"
-            " leave out --counter."
-        )
-    return value
+        return None
+    return value if abs(value) < LARGEST else None
 
 
 def _gaps(path: Path, readings: Sequence[CounterReading]) -> Iterator[str]:

@@ -26,6 +26,13 @@ class Stretch:
     direction: Direction
     zeroed: bool = False
 
+    @property
+    def push_ms(self) -> Milliseconds:
+        """When the push began: as told, or at a zeroing soon after ("we're rolling" means the recorder)."""
+        if self.start_ms is None or (self.zeroed and 0 < self.zero_ms - self.start_ms < 2 * SAME_ZERO_MS):
+            return self.zero_ms
+        return self.start_ms
+
 
 # A counter that falls this far in so short a time was zeroed: no rod is pulled at 8 ft/s.
 RESET_MM = 20 * MM_PER_FOOT
@@ -130,7 +137,6 @@ def find_legs(
         zero = _first(inside, "zero")
         known = start if start is not None else zero
         if known is not None and zero is not None and known < zero < known + 2 * SAME_ZERO_MS:
-            # set off in words only ("we're rolling"), the counter was zeroed after
             known = zero
         after = known + 3000 if known is not None else begin
         back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)

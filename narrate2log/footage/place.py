@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from narrate2log.footage.legs import find_legs
-from narrate2log.footage.track import Track, build_track
+from narrate2log.footage.track import Meeting, Track, build_track
 from narrate2log.records import CounterReading, Narration
 from narrate2log.units import Millimetres, Milliseconds
 
@@ -16,7 +18,13 @@ def place(
     homes_ms: list[Milliseconds],
     far_ends: list[tuple[Milliseconds, Millimetres]],
     last_ms: Milliseconds,
+    length_mm: Millimetres | None = None,
+    met: Sequence[Meeting] = (),
 ) -> Track:
-    """Build the track. The times are of mentions that the caller knows to be entries, homes and far ends."""
+    """Build the track. The times are of mentions that the caller knows to be entries, homes and far ends.
+
+    `length_mm` is how far the camera went from the last zero, where that is known; `met` what was passed
+    again on the way home.
+    """
     stretches = find_legs(narration, entries_ms, last_ms, counter)
-    return build_track(narration, stretches, counter, homes_ms, far_ends)
+    return build_track(narration, stretches, counter, homes_ms, far_ends, length_mm, met)

@@ -92,7 +92,8 @@ class Reckoning:
     """Where dead reckoning puts the camera: `moved` (n,) feet and `strayed` (n,) ft2 by `times_ms` (n,).
 
     `travel` is there where nothing but the pace is known, None where a counter was read; `backings_ms` (m,)
-    is when backing up was told.
+    is when backing up was told. `gaps` (n - 1,), ft2: how a counter may have moved where it was silent, 0
+    elsewhere; its next reading is right again.
     """
 
     times_ms: Floats
@@ -100,6 +101,7 @@ class Reckoning:
     strayed: Floats
     travel: Travel | None = None
     backings_ms: Floats = field(default_factory=lambda: np.array([]))
+    gaps: Floats = field(default_factory=lambda: np.array([]))
 
     def moved_by(self, time_ms: float | Floats) -> Floats:
         """Feet reckoned by a moment (or moments)."""
@@ -108,6 +110,14 @@ class Reckoning:
     def strayed_by(self, time_ms: float | Floats) -> Floats:
         """Variance of what it may have strayed by then, ft2, a sum that only grows."""
         return np.asarray(np.interp(time_ms, self.times_ms, self.strayed))
+
+    def gap_var(self, time_ms: float) -> float:
+        """Variance of where the camera was inside a gap of the log, ft2: a bridge from reading to reading."""
+        k = int(np.searchsorted(self.times_ms, time_ms, side="right")) - 1
+        if not (0 <= k < len(self.gaps) and self.gaps[k]):
+            return 0.0
+        share = (time_ms - self.times_ms[k]) / (self.times_ms[k + 1] - self.times_ms[k])
+        return float(self.gaps[k] * share * (1 - share))
 
     def bridge(self, times_ms: Floats, came: Floats) -> Floats:
         """Variance (n - 1,), ft2, of the steps between anchors at `times_ms` (n,) that are `came` feet apart.
@@ -141,12 +151,9 @@ def by_pace(
 
 
 def by_counter(times_ms: Floats, feet: Floats, silent: NDArray[np.bool_], travel: Travel) -> Reckoning:
-    """By a counter's readings, `feet` (n,) at `times_ms` (n,); `silent` (n - 1,) marks gaps of the log.
-
-    Across a gap that the cable moved in, the camera may have been anywhere a usual pace takes it.
-    """
+    """By a counter's readings, `feet` (n,) at `times_ms` (n,); `silent` (n - 1,) marks gaps of the log."""
     moved = np.abs(np.diff(feet))
     seconds = np.diff(travel.until(times_ms))
     grown = SLIP_VAR * moved + IDLE_VAR * np.diff(times_ms) / 1000
-    grown = grown + np.where(silent, moved**2 * LUMPS_S / (seconds + LUMPS_S), 0.0)
-    return Reckoning(times_ms, feet, np.concatenate([[0.0], np.cumsum(grown)]))
+    gaps = np.where(silent, moved**2 * LUMPS_S / (seconds + LUMPS_S), 0.0)
+    return Reckoning(times_ms, feet, np.concatenate([[0.0], np.cumsum(grown)]), gaps=gaps)

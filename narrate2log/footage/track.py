@@ -25,10 +25,16 @@ ZERO_SD_FT = 0.25
 UNSURE_ZERO = 0.4
 HOME_SD_FT = 0.5
 FAR_SD_FT = 1.0
+# A length that is known may be measured along the surface or to another end, feet (standard deviation).
+LENGTH_SD_FT = 1.0
+# How well it is judged how far behind something lies, feet (standard deviation).
+BEHIND_FT = 1.0
 # In a note dictated after the job a footage holds for what is said next for this long.
 RECALL_MS = 8_000
 # Fewer footages than this never show that a narration runs out of order.
 FEW = 4
+# So many footages that agree make one that does not a reason to look.
+ENOUGH = 2
 # A log is silent where it says nothing for so long.
 SILENT_MS = 10_000
 # What is said may lag what was seen by about this long, seconds (standard deviation): 1 to 3 s, common
@@ -44,6 +50,15 @@ OVER_FT = 1.0
 NOT_MEANT_FT = 15.0
 NOT_READ_FT = 3.0
 NOT_READ_SHARE = 0.04
+
+
+@dataclass(frozen=True, slots=True)
+class Meeting:
+    """Something passed again on the way home, whose distance is known from the way out."""
+
+    time_ms: Milliseconds
+    distance_mm: Millimetres
+    sd_ft: float
 
 
 @dataclass(frozen=True, slots=True)
@@ -120,14 +135,32 @@ class Track:
             estimate.basis,
         )
 
+    def contradicted(self, time_ms: Milliseconds, said: SpokenPlace) -> bool:
+        """Whether a footage said of where the camera is was put aside: a person should look."""
+        leg = self.legs[leg_at(self.stretches, time_ms).leg]
+        used = sum(a.source == "footage" and a.aside is None for a in leg.anchors)
+        sure = bool(self.counter) or (leg.ordered and used >= ENOUGH)
+        return sure and leg.contradicts(said)
+
+    def met_elsewhere(self, time_ms: Milliseconds) -> bool:
+        """Whether what was told again at this moment, on the way home, does not fit where it was before."""
+        leg = self.legs[leg_at(self.stretches, time_ms).leg]
+        return any(a.source == "met again" and a.time_ms == time_ms for a in leg.aside)
+
     def estimate(self, time_ms: Milliseconds, said: SpokenPlace | None = None) -> Estimate:
         """As `placed`, before it is turned into an interval."""
         stretch = leg_at(self.stretches, time_ms)
         leg, going = self.legs[stretch.leg], pass_at(stretch, time_ms)
         at = self._on_the_way(leg, going, time_ms)
-        if said is None or said.relation == "behind":
+        if said is None:
             return at
         middle = (said.low_mm + said.high_mm) // 2
+        if said.relation == "behind":
+            if at.feet is None:
+                return at
+            # "three feet back": towards where the camera came from
+            back = middle / MM_PER_FOOT * (1 if going == "back" else -1)
+            return replace(at, feet=max(0.0, at.feet + back), sd_ft=math.hypot(at.sd_ft, BEHIND_FT))
         if at.feet is not None and said.relation != "elsewhere":
             off = abs(middle / MM_PER_FOOT - at.feet)
             if self.counter and off > NOT_READ_FT + NOT_READ_SHARE * middle / MM_PER_FOOT:
@@ -152,7 +185,8 @@ class Track:
         if self.counter:
             # a counter that never showed less than zero leaves no camera there
             feet = max(feet, min(0.0, self._least_ft))
-            sd = math.hypot(sd, _lag_ft(path.reckoning, time_ms), SLIP * feet)
+            gap_ft = math.sqrt(path.reckoning.gap_var(time_ms))
+            sd = math.hypot(sd, _lag_ft(path.reckoning, time_ms), SLIP * feet, gap_ft)
             silent = self._silent(time_ms)
             return Estimate(number, going, feet, sd, "silent" if silent else "counter", silent or "counter")
         if where == "before" and path.anchors[0].source == "zero":
@@ -207,17 +241,23 @@ def build_track(
     counter: tuple[CounterReading, ...],
     homes: Sequence[Milliseconds],
     far_ends: Sequence[tuple[Milliseconds, Millimetres]],
+    length_mm: Millimetres | None = None,
+    met: Sequence[Meeting] = (),
 ) -> Track:
     """The track of a run.
 
     `homes` are the times at which the camera was said to be back at its entry; `far_ends` are
-    distances told later for a moment passed before ("sixty two feet to the main").
+    distances told later for a moment passed before ("sixty two feet to the main"); `length_mm` is how
+    far the last leg went in all; `met` are moments on the way home at which something was passed again.
     """
     travel = travel_of(narration)
     said: dict[int, list[Anchor]] = {}
     for place in narration.places:
         if place.relation in ("here", "ahead"):
             said.setdefault(leg_at(stretches, place.time_ms).leg, []).append(from_footage(place))
+    for meeting in met:
+        anchor = Anchor(meeting.time_ms, meeting.distance_mm, meeting.sd_ft, "met again", WRONG["met again"])
+        said.setdefault(leg_at(stretches, meeting.time_ms).leg, []).append(anchor)
     backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
     legs = {}
     logs = logs_by_leg(counter, stretches)
@@ -230,8 +270,14 @@ def build_track(
             for t, d in far_ends
             if stretch.from_ms <= t <= stretch.end_ms
         ][:1]
+        if length_mm is not None and stretch is stretches[-1]:
+            ends = [m.time_ms for m in narration.motions if m.what == "end" and m.time_ms >= stretch.from_ms]
+            turned = stretch.back_ms if stretch.back_ms is not None else stretch.end_ms
+            end_ms = min([*ends, turned])
+            extra.append(Anchor(end_ms, length_mm, LENGTH_SD_FT, "total length", WRONG["total length"]))
         maker = _LegMaker(stretch, travel, backings, logs[stretch.leg] or counter)
-        legs[stretch.leg] = maker.make(said.get(stretch.leg, []), extra, home)
+        told = sorted(said.get(stretch.leg, []), key=lambda a: a.time_ms)
+        legs[stretch.leg] = maker.make(told, extra, home)
     return Track(stretches, legs, counter, travel)
 
 
@@ -251,7 +297,7 @@ class _LegMaker:
 
     def make(self, said: list[Anchor], extra: list[Anchor], home_ms: Milliseconds | None) -> LegTrack:
         stretch = self.stretch
-        zero_ms = stretch.start_ms if stretch.start_ms is not None else stretch.zero_ms
+        zero_ms = stretch.push_ms
         # where neither a start nor a zeroing was said, zero is only likely
         sure = stretch.start_ms is not None or stretch.zeroed
         zero = Anchor(zero_ms, 0, ZERO_SD_FT, "zero", WRONG["zero"] if sure else UNSURE_ZERO)

@@ -323,6 +323,8 @@ def _entry_or_home(view: View, thing: Thing) -> bool:
     folds = view.sentence.folds
     before = folds[max(0, thing.start - 6) : thing.start]
     if thing.feature in ("cleanout", "manhole", "tank", "house-trap"):
+        if any(t.feature == "start" and t.start <= thing.start < t.end for t in view.things):
+            return True
         return bool(
             {"in", "into", "back", "out", "at", "am", "using", "through", "down", "on", "are", "via"}
             & set(before)

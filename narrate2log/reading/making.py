@@ -38,7 +38,8 @@ def base_mention(
 
 def pick_place(view: View, start: int) -> SpokenPlace | None:
     """The footage of the sentence that belongs to token `start`: in its clause, else the nearest."""
-    places = [s for s in view.said if s.what == "place" and s.place.relation != "behind"]
+    told = [s for s in view.said if s.what == "place"]
+    places = [s for s in told if s.place.relation != "behind"] or told
     if not places:
         return None
     clauses = view.sentence.clauses

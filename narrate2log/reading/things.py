@@ -39,7 +39,12 @@ def _in_a_name(sentence: Sentence, hit: Hit) -> bool:
 
 
 def _clash(a: Hit, b: Hit) -> bool:
-    """Whether only one of two hits can stand. What advice is about may stand inside the advice."""
+    """Whether only one of two hits can stand.
+
+    What advice is about may stand inside the advice, and where a run starts inside the start.
+    """
+    if "start" in (a.entry["key"], b.entry["key"]) and "landmark" in (a.entry["kind"], b.entry["kind"]):
+        return False
     around = (a.entry["kind"] == "note") != (b.entry["kind"] == "note") and ".." in a.phrase + b.phrase
     return a.start < b.end and b.start < a.end and not around
 

@@ -23,6 +23,8 @@ from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import Lexicon
 
 NO_DISTANCE = frozenset({"flush", "water-on", "water-off"})
+# Said so soon after setting off, an entry is where the camera went in.
+ENTRY_MS = 1_500
 ENTRIES = frozenset({"cleanout", "manhole", "tank", "house-trap"})
 
 
@@ -72,8 +74,9 @@ def _finished(row: Row, rows: list[Row], track: Track) -> Row:
         or (row.feature == "start" and row.first_ms == stretch.start_ms)
         or (
             row.feature in ENTRIES
-            and row.first_ms < stretch.zero_ms
-            and row.placement.basis in ("extrapolated", "none")
+            and row.first_ms < max(stretch.zero_ms, (stretch.start_ms or 0) + ENTRY_MS)
+            and row.placement.basis != "counter"
+            and row.mentions[0].place is None
             and row.standing in SEEN
         )
     ):
@@ -214,6 +217,13 @@ def narration_times(narration: Narration) -> tuple[list[int], list[int], list[tu
     mains = [m for m in narration.mentions if m.feature == "city-connection" and m.standing == "seen"]
     for m in mains[1:]:
         turned = bisect_right(backs, m.start_ms) > 0
-        if m.place is not None and turned and mains[0].start_ms < backs[0] and mains[0].place is None:
+        near = m.place is not None and m.place.relation != "behind"
+        if (
+            m.place is not None
+            and near
+            and turned
+            and mains[0].start_ms < backs[0]
+            and mains[0].place is None
+        ):
             far.append((mains[0].start_ms, (m.place.low_mm + m.place.high_mm) // 2))
     return entries, homes, far[:1]

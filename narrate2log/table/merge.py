@@ -175,7 +175,7 @@ class Gatherer:
         ]
         if m.ordinal is not None:
             return seen[m.ordinal - 1 : m.ordinal]
-        if m.place is not None:
+        if m.place is not None and m.place.relation != "behind":
             middle = (m.place.low_mm + m.place.high_mm) // 2
             return [r for r in seen if r.covers(middle, 4 * MM_PER_FOOT)][:2]
         if m.all_of_kind:
@@ -403,6 +403,10 @@ class Gatherer:
                 row.placement = replace(at, leg=row.leg, going=row.placement.going)
         self._stretch(row, m, at, first)
         row.reasons += [d for d in m.doubts if d not in row.reasons]
+        if m.place is not None and self.track.contradicted(m.start_ms, m.place):
+            row.reasons.append("the footage said with it does not fit the others")
+        if self.track.met_elsewhere(m.start_ms):
+            row.reasons.append("told again on the way home, but not where it was")
         if (
             at.going == "back"
             and not first

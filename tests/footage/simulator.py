@@ -11,6 +11,7 @@ from dataclasses import dataclass, field, replace
 
 import numpy as np
 
+from narrate2log.footage.counter_faults import mend
 from narrate2log.footage.place import place
 from narrate2log.footage.track import Track
 from narrate2log.records import CounterReading, Motion, Narration, SpokenPlace
@@ -108,7 +109,7 @@ def track_of(run: Run, *, knowing: bool = False) -> Track:
     """The track of a simulated run; of the oracle, which knows the wrong footages."""
     return place(
         run.narration(knowing=knowing),
-        run.counter,
+        mend(run.counter)[0],
         entries_ms=[],
         homes_ms=[round(second * 1000) for second in run.homes],
         far_ends=[],

@@ -63,24 +63,8 @@ def test_the_cable_may_go_back_and_below_zero(tmp_path: Path) -> None:
     ("text", "sentence"),
     [
         (
-            "time_s,distance\n1,0\n2,twelve\n",
-            "line 3: 'twelve' stands where a number should; mend that line, or leave out --counter.",
-        ),
-        (
-            "time_s,distance\n1,0\n0:02,1\n",
-            "line 3: '0:02' stands where a number should; mend that line, or leave out --counter.",
-        ),
-        (
-            "time_s,distance\n1,nan\n",
-            "line 2: 'nan' stands where a number should; mend that line, or leave out --counter.",
-        ),
-        (
-            "time_s,distance\n1,1e300\n",
-            "line 2: '1e300' stands where a number should; mend that line, or leave out --counter.",
-        ),
-        (
-            "time_s,distance\n5,0\n\n4.5,1\n6,2\n",
-            "line 4: the time runs backward here, from 5.0 to 4.5 s; give the log of one run in order of"
+            "time_s,distance\n5,0\n4,1\n3,2\n2,3\n",
+            "line 2: the time runs backward here and at 2 more lines; give the log of one run in order of"
             " time, or leave out --counter.",
         ),
         (
@@ -112,9 +96,34 @@ def test_a_refusal_names_the_line(tmp_path: Path, text: str | bytes, sentence: s
     assert str(refusal.value) == f"{path}, {sentence}"
 
 
-@pytest.mark.parametrize("text", ["time_s,distance\n", "time_s,distance\n1,\n,2\n3\n"])
-def test_a_log_without_a_usable_line_is_refused(tmp_path: Path, text: str) -> None:
-    path = log(tmp_path, text)
+@pytest.mark.parametrize("value", ["twelve", "0:02", "nan", "1e300"])
+def test_a_line_with_text_for_a_number_is_left_out_and_told(tmp_path: Path, value: str) -> None:
+    readings, problems = read_counter_log(log(tmp_path, f"time_s,distance\n1,0\n2,{value}\n3,1\n"), "m")
+    assert readings == (CounterReading(1_000, 0), CounterReading(3_000, 1_000))
+    assert problems == ("counter.csv: line 3 left out, because something else stands where a number should.",)
+
+
+@pytest.mark.parametrize(
+    ("times", "kept", "named"),
+    [
+        ([1, 2, 900, 3, 4], [1, 2, 3, 4], "line 4"),
+        ([5, 6, 2, 7, 8], [5, 6, 7, 8], "line 4"),
+        ([1, 2, 3, 2.5, 2.6, 4, 5], [1, 2, 2.5, 2.6, 4, 5], "line 4"),
+    ],
+    ids=["a time far ahead", "a time long past", "a step back"],
+)
+def test_where_time_runs_backward_the_fewest_lines_are_left_out(
+    tmp_path: Path, times: list[float], kept: list[float], named: str
+) -> None:
+    text = "time_s,distance\n" + "".join(f"{time},1\n" for time in times)
+    readings, problems = read_counter_log(log(tmp_path, text), "ft")
+    assert [r.time_ms / 1000 for r in readings] == kept
+    assert problems[0] == f"counter.csv: {named} left out, because the time runs backward there."
+
+
+@pytest.mark.parametrize("lines", ["", "1,x\n", "1,\n,2\n3\n"])
+def test_a_log_without_a_usable_line_is_refused(tmp_path: Path, lines: str) -> None:
+    path = log(tmp_path, f"time_s,distance\n{lines}")
     with pytest.raises(UnusableSource) as refusal:
         read_counter_log(path, "ft")
     assert str(refusal.value) == (

@@ -120,3 +120,31 @@ def test_the_interval_holds_the_distance(said: list[tuple[int, int]], ms: int) -
     run = narration([(t // 1000, d / FT) for t, d in sorted(said)], START)
     at = track_of(run, last_s=1000).at(ms)
     assert at.distance_mm is None or 0 <= at.low_mm <= at.distance_mm <= at.high_mm
+
+
+def test_the_last_footage_is_spoken_at_its_own_moment() -> None:
+    assert track_of(narration([(40, 20.0), (90, 41.0)], START)).at(90_000).basis == "spoken"
+
+
+def test_a_counter_below_zero_is_held_by_its_interval() -> None:
+    log = tuple(CounterReading(s * 1000, round((s / 2 - 6) * FT)) for s in range(120))
+    at = track_of(narration([], START), log).at(9_000)
+    assert feet(at.distance_mm) == -1.5
+    assert at.low_mm < at.distance_mm < at.high_mm
+
+
+def test_what_lies_behind_is_placed_behind() -> None:
+    track = track_of(narration([(40, 20.0), (90, 41.0)], START))
+    said = SpokenPlace(round(3 * FT), round(3 * FT), "behind", 41_000, 0)
+    at, camera = track.placed(41_000, said), track.at(41_000)
+    assert at.distance_mm == pytest.approx(camera.distance_mm - 3 * FT, abs=1)
+    assert at.high_mm - at.low_mm > camera.high_mm - camera.low_mm
+
+
+def test_standing_and_backing_told_move_the_estimate() -> None:
+    quiet = narration([(40, 10.0), (100, 40.0)], START)
+    stood = narration([(40, 10.0), (100, 40.0)], [*START, (45, "waiting"), (75, "again")])
+    backed = narration([(40, 10.0), (100, 40.0)], [*START, (60, "back-up")])
+    assert feet(track_of(stood).at(74_000).distance_mm) < feet(track_of(quiet).at(74_000).distance_mm) - 5
+    before, after = (feet(track_of(backed).at(ms).distance_mm) for ms in (60_000, 65_000))
+    assert after < before

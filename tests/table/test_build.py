@@ -171,3 +171,20 @@ def test_a_bare_footage_is_counted_in_the_unit_of_the_run() -> None:
 )
 def test_talk_of_nothing_makes_no_row(said: str) -> None:
     assert rows_of(said) == ()
+
+
+@pytest.mark.parametrize(
+    ("said", "entry"),
+    [
+        ("Starting at the cleanout. Roots at ten feet.", "cleanout"),
+        ("Starting from the manhole. Roots at ten feet.", "manhole"),
+        ("Starting at the cleanout, counter is zeroed. Roots at ten feet.", "cleanout"),
+    ],
+)
+def test_the_entry_that_a_run_starts_at_lies_at_zero(said: str, entry: str) -> None:
+    at = {row.feature: row.placement.distance_mm for row in rows_of(said)}
+    assert (at["start"] if "counter-reset" not in at else at["counter-reset"], at[entry]) == (0, 0)
+
+
+def test_what_begins_at_an_entry_starts_no_run() -> None:
+    assert [r.feature for r in rows_of("Starting. Belly starting at the cleanout.")].count("start") == 1
