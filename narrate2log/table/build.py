@@ -17,7 +17,7 @@ from narrate2log.records import (
     Transcript,
 )
 from narrate2log.table.check import confidence_of, reasons_to_look
-from narrate2log.table.merge import SEEN, Gatherer, Row
+from narrate2log.table.merge import ONCE_A_LEG, SEEN, Gatherer, Row
 from narrate2log.table.remark import remark
 from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import Lexicon
@@ -81,6 +81,13 @@ def _finished(row: Row, rows: list[Row], track: Track) -> Row:
         )
     ):
         row.placement = Placement(row.leg, row.placement.going, 0, 0, 100, "spoken")
+    elif (
+        row.standing in SEEN
+        and row.feature not in ENTRIES | ONCE_A_LEG | NO_DISTANCE
+        and stretch.start_ms is not None
+        and stretch.start_ms < row.first_ms < stretch.push_ms
+    ):
+        row.reasons.append("told before the counter was zeroed")
     if row.until and row.end_mm is None and row.standing in SEEN and row.placement.distance_mm is not None:
         later = [
             r.placement.distance_mm

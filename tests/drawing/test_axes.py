@@ -6,9 +6,11 @@ import itertools
 import math
 from xml.etree import ElementTree
 
+import numpy as np
 import pytest
 from hypothesis import assume, given
 from hypothesis import strategies as st
+from scipy.optimize import isotonic_regression
 
 from narrate2log.drawing.axes import (
     Scale,
@@ -69,6 +71,13 @@ def test_axes_carry_their_titles_and_their_numbers() -> None:
     assert [t.text for t in up.iter("text")] == ["0", "60", "Feet"]
     assert len([g for g in up.iter("line") if g.get("class") == "grid"]) == 2
     assert ElementTree.tostring(across)
+
+
+@given(st.lists(st.floats(-1000, 1000), min_size=1, max_size=30).map(sorted), st.floats(0.5, 50))
+def test_labels_without_an_edge_lie_as_scipy_pools_them(wanted: list[float], gap: float) -> None:
+    steps = gap * np.arange(len(wanted))
+    pooled = isotonic_regression(np.array(wanted) - steps).x + steps
+    assert spread_apart(wanted, gap, -1e9, 1e9) == pytest.approx(pooled, abs=1e-6)
 
 
 @given(st.lists(st.floats(0, 500), max_size=30).map(sorted), st.floats(1, 15))

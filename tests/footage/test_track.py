@@ -148,3 +148,26 @@ def test_standing_and_backing_told_move_the_estimate() -> None:
     assert feet(track_of(stood).at(74_000).distance_mm) < feet(track_of(quiet).at(74_000).distance_mm) - 5
     before, after = (feet(track_of(backed).at(ms).distance_mm) for ms in (60_000, 65_000))
     assert after < before
+
+
+MOTIONS = ["start", "zero", "pull-back", "back-up", "again", "still", "waiting", "home", "end"]
+
+
+@given(
+    st.lists(st.tuples(st.integers(0, 600), st.floats(0, 400), st.sampled_from(["here", "ahead", "behind"]))),
+    st.lists(st.tuples(st.integers(0, 600), st.sampled_from(MOTIONS)), max_size=8),
+    st.lists(st.tuples(st.integers(0, 600), st.floats(-5, 90)), max_size=12, unique_by=lambda r: r[0]),
+)
+def test_contradictions_never_crash_and_every_interval_holds_its_distance(
+    said: list[tuple[int, float, str]], moves: list[tuple[int, str]], logged: list[tuple[int, float]]
+) -> None:
+    places = tuple(
+        SpokenPlace(round(f * FT), round(f * FT), relation, s * 1000, 0) for s, f, relation in sorted(said)
+    )
+    moved = tuple(Motion(what, s * 1000, 0) for s, what in sorted(moves))
+    log = tuple(CounterReading(s * 1000, round(f * FT)) for s, f in sorted(logged))
+    track = track_of(Narration((), places, moved, (), ()), log)
+    for ms in range(0, 660_000, 40_000):
+        for told in (None, *places[:2]):
+            at = track.placed(ms, told)
+            assert at.distance_mm is None or at.low_mm <= at.distance_mm <= at.high_mm

@@ -188,3 +188,9 @@ def test_the_entry_that_a_run_starts_at_lies_at_zero(said: str, entry: str) -> N
 
 def test_what_begins_at_an_entry_starts_no_run() -> None:
     assert [r.feature for r in rows_of("Starting. Belly starting at the cleanout.")].count("start") == 1
+
+
+def test_what_was_told_before_a_late_zeroing_is_marked() -> None:
+    rows = rows_of("Starting. There is a crack here. Okay, zero the counter now. Roots at ten feet.")
+    marked = {row.feature for row in rows if "told before the counter was zeroed" in row.check}
+    assert marked == {"crack"}
