@@ -15,7 +15,8 @@ from footage.simulator import Run, simulate, track_of
 from narrate2log.footage.track import Track
 from narrate2log.units import MM_PER_FOOT
 
-RUNS = 300
+# The constants of the estimator were chosen while looking at other seeds of both families.
+FIRST, RUNS = 20_000, 300
 
 
 @dataclass(frozen=True)
@@ -70,7 +71,7 @@ def asked_of(run: Run) -> list[Asked]:
 
 @pytest.fixture(scope="module")
 def asked() -> list[Asked]:
-    return [one for seed in range(RUNS) for one in asked_of(simulate(seed, "strokes"))]
+    return [one for seed in range(FIRST, FIRST + RUNS) for one in asked_of(simulate(seed, "strokes"))]
 
 
 def means(asked: list[Asked]) -> tuple[float, float, float]:
@@ -123,7 +124,7 @@ def test_beside_a_counter_log_that_slips_sticks_and_falls_silent() -> None:
 
 def test_a_wrong_footage_is_found_by_what_the_others_say() -> None:
     found = right = wrong = 0
-    for seed in range(100):
+    for seed in range(FIRST, FIRST + 100):
         run = simulate(seed, "strokes")
         aside = {(a.time_ms, a.distance_mm) for a in track_of(run).legs[1].aside}
         for said, bad in zip(run.places, run.wrong, strict=True):
