@@ -2,15 +2,18 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from narrate2log.reading.language import Sentence
+from narrate2log.reading.numbers import SOUNDS
 from narrate2log.reading.quantities import Quantity
 from narrate2log.records import SaidSlope
 from narrate2log.units import Milliseconds, SlopeUnit
 
 # A pushed pipe steeper than this is a drop, and a number larger than this a temperature or a fitting.
 STEEPEST = {"degree": 20.0, "percent": 30.0, "in/ft": 4.0, "bare": 15.0}
+# Degrees that steep, told without a sign or the gauge's name, are the weather's or a fitting's.
+UNSIGNED_STEEPEST = 9.0
 UNIT: dict[str, SlopeUnit] = {"degree": "deg", "percent": "pct", "in/ft": "in/ft"}
 # How long after a reading a bare series still belongs to it.
 RUN_ON_MS = 8_000
@@ -29,13 +32,43 @@ TAKEN_BACK = (
 @dataclass
 class SlopeState:
     """What earlier readings say about the next: the run's unit, how many there were, when the last was,
-    and the furthest footage said (feet)."""
+    the furthest footage said (feet), and until when a bare zero is the counter's."""
 
     unit: SlopeUnit | None = None
     count: int = 0
     last_ms: Milliseconds = -RUN_ON_MS
     last_footage: float = 0.0
     armed_ms: Milliseconds = -RUN_ON_MS
+    counter_ms: Milliseconds = -RUN_ON_MS
+
+
+# A sentence that begins so and ends in a question mark tells no number; "minus two, see that?" does.
+ASKING = frozenset("is are was be do does did can could would should what how".split())
+COUNTER = frozenset("counter footage odometer".split())
+
+
+def _with_sign_of_range(sentence: Sentence, quantities: list[Quantity]) -> list[Quantity]:
+    """ "Minus one to two degrees": the sign said once holds for both ends."""
+    signed = list(quantities)
+    for i in range(1, len(signed)):
+        a, b = signed[i - 1], signed[i]
+        if a.signed == -1 and b.signed is None and sentence.lowers[a.end : b.start] in (("to",), ("or",)):
+            signed[i] = replace(b, value=-b.value, low=-b.low, high=-b.high, signed=-1)
+    return signed
+
+
+def _counters_zero(sentence: Sentence, q: Quantity, state: SlopeState) -> bool:
+    """Whether an unsigned zero is read off the counter: in a sentence about it, or just after one."""
+    if q.value or q.signed or q.kind != "bare":
+        return False
+    about = bool(COUNTER & set(sentence.folds))
+    return about or (sentence.start_ms - state.counter_ms <= RUN_ON_MS and len(sentence.tokens) <= 5)
+
+
+def misread_before(a: SaidSlope, b: SaidSlope) -> bool:
+    """Whether `b`, said next, puts right the decimal point that `a` lacked ("two. Point two")."""
+    near = 0 <= b.time_ms - a.time_ms <= RUN_ON_MS
+    return near and a.unit == b.unit and a.value != 0 and abs(a.value - 10 * b.value) < 1e-9
 
 
 def _taken_back(sentence: Sentence, a: Quantity, b: Quantity) -> bool:
@@ -95,6 +128,12 @@ def _may_be_bare(
     first = run[0].start == 0 or all(
         w in (",", "and", "okay", "so", "now", "then", "again", "uh") for w in sentence.lowers[: run[0].start]
     )
+    if run[0].form == "decimal" and abs(run[0].value) < 1 and state.count >= 2:
+        # "point nine" by itself between commas, where no footage is below one any more
+        lone = sentence.lowers[run[0].start - 1] == "," and not sentence.lowers[
+            run[-1].end : run[-1].end + 1
+        ][:1] not in ((), (",",), (".",))
+        first = first or (lone and state.last_footage > 12)
     recent = sentence.start_ms - state.last_ms <= RUN_ON_MS
     if sentence.asks and not gauge:
         return False
@@ -138,6 +177,8 @@ def find_slopes(
     head = bool(sentence.cues("slope.toml", "head"))
     clauses = sentence.clauses
     taken: set[int] = set()
+    quantities = _with_sign_of_range(sentence, quantities)
+    asked = sentence.asks and sentence.folds[0] in ASKING
     for name, unit in (("percent", "pct"), ("degree", "deg")):
         if gauges and name in sentence.folds and not any(q.kind in UNIT for q in quantities):
             state.unit = unit  # type: ignore[assignment]
@@ -157,15 +198,19 @@ def find_slopes(
         )
         bare = _may_be_bare(sentence, members, state, gauge, flat, head)
         named = gauge and members[0].kind in ("bare", "percent") and all(_small(q) for q in members)
-        if zeroing and all(q.value == 0 for q in members):
+        if asked or (zeroing and all(q.value == 0 for q in members)):
             continue
+        signs = any(q.signed for q in members)
+        running = signs or gauge or sentence.start_ms - state.last_ms <= RUN_ON_MS
         for i, q, said in zip(run, members, explicit, strict=True):
             limit = STEEPEST.get(q.kind)
             if limit is None or abs(q.value) > limit or q.low != q.high or q.form == "ordinal":
                 continue
             if not (said or bare or named or (any(explicit) and _small(q))):
                 continue
-            if _blocked(sentence, q) or (quiet and not (gauge or q.signed)):
+            if _blocked(sentence, q) or (quiet and not (gauge or signs)):
+                continue
+            if _counters_zero(sentence, q, state) or (q.value > UNSIGNED_STEEPEST and not running):
                 continue
             taken.add(i)
     order = sorted(taken)
@@ -181,7 +226,9 @@ def find_slopes(
         q = quantities[i]
         unit = UNIT.get(q.kind) or (units[-1] if units else None) or state.unit or "deg"
         said = q.kind in UNIT or bool(units)
-        doubts = () if said or state.unit else ("unit of the tilt reading not said",)
+        doubts: tuple[str, ...] = () if said or state.unit else ("unit of the tilt reading not said",)
+        if SOUNDS.keys() & set(sentence.lowers[q.start : q.end]):
+            doubts += ("number taken by its sound",)
         token = min(q.start, len(sentence.times) - 1)
         found.append(
             SaidSlope(
@@ -194,6 +241,8 @@ def find_slopes(
                 doubts,
             )
         )
+    if zeroing or COUNTER & set(sentence.folds):
+        state.counter_ms = sentence.end_ms
     if found:
         state.count += len(found)
         state.last_ms = sentence.end_ms

@@ -183,3 +183,68 @@ def test_a_signed_reading_keeps_its_value(
 @given(st.integers(21, 400))
 def test_nothing_steeper_than_a_pushed_pipe_is_a_reading(value: int) -> None:
     assert readings(f"Slope is minus {value} degrees.") == []
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Minus one, I mean minus two degrees.", [-2]),
+        ("Minus one to two degrees.", [-1, -2]),
+        ("Minus one or two degrees.", [-1, -2]),
+        ("Minus two, see that?", [-2]),
+        # the point left out, put right in the next breath
+        ("Slope is two inches per foot. Look at the dot, point two.", [0.2]),
+        # by itself between commas, far beyond the first foot
+        ("Plus one percent, plus one percent. Twenty feet. We are in a lawn, point nine, okay.", [1, 1, 0.9]),
+        ("Reads zero here, the head rides flat on the pull, plus one.", [0, 1]),
+    ],
+)
+def test_what_was_said_about_a_reading(text: str, found: list[float]) -> None:
+    assert [value for value, _ in readings(text)] == found
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Half a foot of water.",
+        "Half a foot past the joint.",
+        "Counter reading zero.",
+        "Zero the counter. Reads zero.",
+        "Is it two degrees?",
+        "Wet or dry, fourteen degrees.",
+        "The 8th joint.",
+    ],
+)
+def test_what_only_sounds_like_a_reading(text: str) -> None:
+    assert readings(text) == []
+
+
+def test_half_a_foot_of_water_is_six_inches() -> None:
+    (belly,) = narration("Belly here, half a foot of water.").mentions
+    assert belly.fields.amount_in == 6
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("3 16ths to the foot.", [3 / 16]),
+        ("3 16 to the foot.", [3 / 16]),
+        ("Slope, and 8th of an inch per foot.", [1 / 8]),
+        ("A 16th of an inch to the foot.", [1 / 16]),
+    ],
+)
+def test_fractions_as_a_recogniser_writes_them(text: str, found: list[float]) -> None:
+    assert readings(text) == [(value, "in/ft") for value in found]
+
+
+def test_a_number_taken_by_its_sound_asks() -> None:
+    said = narration("Minus one degree. Minus free, minus 1, 1, free.").slopes
+    assert [s.value for s in said] == [-1, -3, -1, 1, 3]
+    asks = [s.value for s in said if "number taken by its sound" in s.doubts]
+    assert asks == [-3, 3]
+
+
+@pytest.mark.parametrize("text", ["Free, one, free.", "12, 14, for.", "Go to, one, to."])
+def test_without_a_sign_no_word_is_a_number_by_its_sound(text: str) -> None:
+    values = [s.value for s in narration(f"Minus one degree. {text}").slopes]
+    assert not {2, 3, 4} & set(values)
