@@ -249,3 +249,34 @@ def find_slopes(
         if units:
             state.unit = units[-1]
     return found, taken
+
+
+def told_of(sentence: Sentence, said: list[SaidSlope]) -> list[SaidSlope]:
+    """The readings of a sentence; those of the gauge on a level, or of how the head sits, are marked so."""
+    if sentence.cues("slope.toml", "level-check"):
+        return [replace(s, of="level") for s in said]
+    if head_up(sentence):
+        # "plus one, but the skid has the head up two degrees": what stands after it is the lift
+        cue = sentence.cues("slope.toml", "head-up")[0]
+        return [
+            replace(s, of="lift") if s.first_word > sentence.tokens[cue.end - 1].word else s for s in said
+        ]
+    return said
+
+
+def head_up(sentence: Sentence) -> bool:
+    """Whether the head is said to ride up all along, not just over a joint."""
+    return bool(sentence.cues("slope.toml", "head-up")) and "over" not in sentence.folds
+
+
+def disown(sentence: Sentence, said: list[SaidSlope]) -> list[SaidSlope]:
+    """All readings so far, those that this sentence gives to the head and not to the pipe marked so.
+
+    They are the ones before the words in the sentence, else those of the sentence before. The sentence
+    has a `disown` cue.
+    """
+    word = sentence.tokens[sentence.cues("slope.toml", "disown")[-1].start].word
+    here = [s for s in said if s.sentence == sentence.index and s.first_word < word]
+    before = [s for s in said if s.sentence == sentence.index - 1]
+    meant = {s.first_word for s in (here or before)}
+    return [replace(s, of="head") if s.first_word in meant and s.of == "pipe" else s for s in said]

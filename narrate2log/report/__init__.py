@@ -18,6 +18,7 @@ from collections.abc import Callable
 from narrate2log.records import Draft
 from narrate2log.report.observations_csv import observations_csv
 from narrate2log.report.observations_json import observations_json
+from narrate2log.report.slope_csv import slope_csv
 from narrate2log.report.transcript_vtt import transcript_vtt
 
 Writer = Callable[[Draft], bytes]
@@ -26,5 +27,6 @@ Writer = Callable[[Draft], bytes]
 WRITERS: dict[str, Writer] = {
     "transcript.vtt": transcript_vtt,
     "observations.csv": observations_csv,
+    "slope.csv": slope_csv,
     "observations.json": observations_json,
 }
