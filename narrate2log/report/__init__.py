@@ -19,6 +19,7 @@ from narrate2log.records import Draft
 from narrate2log.report.observations_csv import observations_csv
 from narrate2log.report.observations_json import observations_json
 from narrate2log.report.slope_csv import slope_csv
+from narrate2log.report.slope_svg import slope_svg
 from narrate2log.report.transcript_vtt import transcript_vtt
 
 Writer = Callable[[Draft], bytes]
@@ -28,5 +29,6 @@ WRITERS: dict[str, Writer] = {
     "transcript.vtt": transcript_vtt,
     "observations.csv": observations_csv,
     "slope.csv": slope_csv,
+    "slope.svg": slope_svg,
     "observations.json": observations_json,
 }

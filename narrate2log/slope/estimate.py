@@ -23,7 +23,7 @@ JUMPS_PER_FT = 0.06  # how often the grade changes
 # The others are judged, not fitted: common practice, no published source.
 SPIKE_DEG = 4.0
 JUMP_AT_WATERS_EDGE = 0.7  # standing water ends at a crest, where the pipe turns from rising to falling
-WOBBLE_DEG = 0.08  # drift of the grade over one foot, standard deviation
+WOBBLE_DEG = 0.12  # drift of the grade over one foot, standard deviation
 USUAL_DEG, USUAL_SD_DEG = 1.2, 1.8  # grades of laterals, before any reading
 # The pushed head rides up, the pulled head sits level.
 PUSHED_UP_DEG, PUSHED_UP_SD_DEG = 0.8, 0.8
@@ -38,12 +38,16 @@ SEED = 20_260
 
 @dataclass(frozen=True, slots=True)
 class Tilt:
-    """One reading: feet from zero, degrees of fall as shown, the display's step there, pushed or pulled."""
+    """One reading: feet from zero, degrees of fall as shown, the display's step there, pushed or pulled.
+
+    `astray_ft`: so far to either side it may have been taken.
+    """
 
     at_ft: float
     fall_deg: float
     step_deg: float
     pushed: bool
+    astray_ft: float = 0.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,12 +77,16 @@ def _cumulative(z: Floats) -> Floats:
 
 
 def _likelihood(tilt: Tilt, grade: Floats) -> Floats:
-    """How likely the reading is at each grade (any shape), with the spikes that a joint makes."""
+    """How likely the reading is at each grade (any shape).
+
+    It may be a spike that a joint made, or of another piece of pipe than the footage says.
+    """
     half = tilt.step_deg / 2
     off = tilt.fall_deg - grade
     shown = _cumulative((off + half) / ROCKING_DEG) - _cumulative((off - half) / ROCKING_DEG)
     spike = np.exp(-0.5 * (off / SPIKE_DEG) ** 2) / (SPIKE_DEG * np.sqrt(2 * np.pi)) * tilt.step_deg
-    return np.asarray((1 - SPIKE_SHARE) * np.clip(shown, 0, 1) + SPIKE_SHARE * spike + 1e-12, dtype=float)
+    other = 1 - (1 - SPIKE_SHARE) * np.exp(-JUMPS_PER_FT * tilt.astray_ft)
+    return np.asarray((1 - other) * np.clip(shown, 0, 1) + other * spike + 1e-12, dtype=float)
 
 
 @dataclass(frozen=True, slots=True)

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import Counter
 from collections.abc import Sequence
 from dataclasses import replace
@@ -28,6 +29,8 @@ from narrate2log.units import MM_PER_FOOT, Millimetres, percent_to_slope
 
 # Fewer placed readings, or a shorter piece between the first and the last, make no profile.
 FEWEST = 4
+# A reading placed no better than this would smear the profile and spoil what both passes tell of the head.
+WIDE_FT = 25.0
 SHORTEST_FT = 5.0
 # A stretch is at least so long, and a cut is worth it where it takes away this much of the squared
 # difference from the mean, percent squared times feet: 1 percent more over 6 ft than over the next 6.
@@ -71,10 +74,13 @@ def _profile(
     head_up: bool,
 ) -> SlopeProfile:
     of_pipe = [r for r in told if r.of == "pipe"]
-    placed = [r for r in of_pipe if r.placement.distance_mm is not None]
+    placed = [r for r in of_pipe if _is_placed(r)]
     lacks = []
     if len(placed) < len(of_pipe):
-        lacks.append(f"{len(of_pipe) - len(placed)} of {len(of_pipe)} readings have no distance")
+        lacks.append(
+            f"where {len(of_pipe) - len(placed)} of {len(of_pipe)} readings were taken, or only within"
+            f" {WIDE_FT:g} ft; they are left out"
+        )
     if len({r.placement.going for r in placed}) == 1:
         lacks.append("readings from one pass only, so how far the pushed head rides up is assumed")
     open_sign = any(SIGN_OPEN in r.check for r in of_pipe)
@@ -98,6 +104,7 @@ def _profile(
             percent_to_slope(r.grade_pct, "deg"),
             step_in_degrees(r.reading, steps[r.unit], r.unit),
             r.placement.going == "out",
+            _width_mm(r) / 2 / MM_PER_FOOT,
         )
         for r in placed
     ]
@@ -136,6 +143,15 @@ def _profile(
         for a, b in _split(np.median(percent, axis=0), draws.edges_ft)
     )
     return replace(empty, head=head, stretches=stretches, points=points, fall_mm=fall, lacks=tuple(lacks))
+
+
+def _is_placed(reading: SlopeReading) -> bool:
+    return reading.placement.distance_mm is not None and _width_mm(reading) <= WIDE_FT * MM_PER_FOOT
+
+
+def _width_mm(reading: SlopeReading) -> float:
+    at = reading.placement
+    return math.inf if at.low_mm is None or at.high_mm is None else at.high_mm - at.low_mm
 
 
 def _band(draws: Floats) -> Band:

@@ -124,12 +124,17 @@ def _pipe(
     return Pipe(grade, tilts, pushed_up, always, edges)
 
 
+def _called(at_ft: float) -> tuple[int, int, int]:
+    """A footage called, within half a foot nine times in ten, as it was read to be."""
+    return round(at_ft * 304.8), round((at_ft - 0.5) * 304.8), round((at_ft + 0.5) * 304.8)
+
+
 def readings_of(pipe: Pipe) -> tuple[SlopeReading, ...]:
     """What a draft would hold of the pipe: degrees, negative falling, at the footage called."""
     return tuple(
         SlopeReading(
             time_ms=1000 * i,
-            placement=Placement(1, "out" if t.pushed else "back", *[round(t.at_ft * 304.8)] * 3, "spoken"),
+            placement=Placement(1, "out" if t.pushed else "back", *_called(t.at_ft), "spoken"),
             reading=-t.fall_deg,
             unit="deg",
             grade_pct=100 * math.tan(math.radians(t.fall_deg)),
