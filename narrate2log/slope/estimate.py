@@ -28,9 +28,10 @@ USUAL_DEG, USUAL_SD_DEG = 1.2, 1.8  # grades of laterals, before any reading
 # The pushed head rides up, the pulled head sits level.
 PUSHED_UP_DEG, PUSHED_UP_SD_DEG = 0.8, 0.8
 
-STEP_DEG = 0.2
+STEP_DEG = 0.25
 GRID: Floats = np.arange(-9, 11 + STEP_DEG / 2, STEP_DEG)
-PUSHED_UP_GRID: Floats = np.arange(-0.75, 3.6, 0.15)
+LIFT_STEP_DEG = 0.2
+PUSHED_UP_GRID: Floats = np.arange(-0.8, 3.7, LIFT_STEP_DEG)
 MOST_CELLS = 80
 DRAWS = 400
 SEED = 20_260
@@ -154,7 +155,7 @@ def estimate(
     log_told = np.zeros((cells, len(PUSHED_UP_GRID), len(GRID)))
     for t in tilts:
         cell = min(cells - 1, int((t.at_ft - first) / (edges[1] - edges[0])))
-        lift = PUSHED_UP_GRID if t.pushed else np.zeros_like(PUSHED_UP_GRID)
+        lift = PUSHED_UP_GRID if t.pushed else np.zeros(1)
         log_told[cell] += np.log(_likelihood(t, GRID[None, :] - away * lift[:, None]))
     forward = np.empty_like(log_told)
     evidence = np.log(_normal(PUSHED_UP_GRID, PUSHED_UP_DEG, PUSHED_UP_SD_DEG))
@@ -183,4 +184,6 @@ def _draw(edges: Floats, forward: Floats, step: _Step, evidence: Floats) -> Draw
         path[:, cell] = np.minimum((total < pick).sum(axis=1), len(GRID) - 1)
     # within its grid step a grade is as likely here as there
     fine = random.uniform(-STEP_DEG / 2, STEP_DEG / 2, size=(DRAWS, 1))
-    return Draws(edges, GRID[path] + fine, PUSHED_UP_GRID[lifts] + random.uniform(-0.075, 0.075, DRAWS))
+    return Draws(
+        edges, GRID[path] + fine, PUSHED_UP_GRID[lifts] + random.uniform(-0.5, 0.5, DRAWS) * LIFT_STEP_DEG
+    )

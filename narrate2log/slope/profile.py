@@ -25,7 +25,7 @@ from narrate2log.slope.display import display_step, step_in_degrees
 from narrate2log.slope.estimate import Draws, Floats, Tilt, estimate
 from narrate2log.slope.head import FEWEST_IN_POND, LEVEL_SD_DEG, TOLD_SD_DEG, Seen, always_up, prior
 from narrate2log.slope.readings import SIGN_OPEN
-from narrate2log.units import MM_PER_FOOT, Millimetres, percent_to_slope
+from narrate2log.units import MM_PER_FOOT, percent_to_slope
 
 # Fewer placed readings, or a shorter piece between the first and the last, make no profile.
 FEWEST = 4
@@ -37,7 +37,7 @@ SHORTEST_FT = 5.0
 LEAST_FT = 4.0
 WORTH_A_CUT = 3.0
 # Nine in ten, as quantiles; tests/fitting/fit_slope_priors.py shows what they hold on simulated pipes.
-NINE_IN_TEN = (0.05, 0.95)
+NINE_IN_TEN = (0.045, 0.955)
 # What carries a claim lies this many standard deviations out: one in two thousand of a normal.
 SURELY = 3.3
 # Within this of level a stretch is flat; 1/16 in/ft is the least that any table of minimums allows.
@@ -91,7 +91,8 @@ def _profile(
     size, material = _said_most(rows)
     if size is None:
         lacks.append("no pipe size was said, so no minimum slope and no flow")
-    steps = {r.unit: display_step((o.reading for o in of_pipe if o.unit == r.unit), r.unit) for r in of_pipe}
+    told_in = {r.unit for r in of_pipe}
+    steps = {u: display_step((r.reading for r in of_pipe if r.unit == u), u) for u in told_in}
     coarsest = max(
         (12 * np.tan(np.radians(step_in_degrees(0, s, u))) for u, s in steps.items()), default=None
     )
@@ -154,9 +155,14 @@ def _width_mm(reading: SlopeReading) -> float:
     return math.inf if at.low_mm is None or at.high_mm is None else at.high_mm - at.low_mm
 
 
+def _bands(draws: Floats) -> list[Band]:
+    """A band for each column of draws."""
+    low, middle, high = np.quantile(draws, (NINE_IN_TEN[0], 0.5, NINE_IN_TEN[1]), axis=0).round(3)
+    return [Band(float(m), float(a), float(b)) for m, a, b in zip(middle, low, high, strict=True)]
+
+
 def _band(draws: Floats) -> Band:
-    low, middle, high = np.quantile(draws, (NINE_IN_TEN[0], 0.5, NINE_IN_TEN[1]))
-    return Band(round(float(middle), 3), round(float(low), 3), round(float(high), 3))
+    return _bands(draws[:, None])[0]
 
 
 def _seen(reading: SlopeReading, step: float, *, downstream: bool) -> Seen:
@@ -285,15 +291,11 @@ def _heights(
     fallen = np.concatenate([np.zeros((len(fallen), 1)), fallen], axis=1)
     height = fallen * (-1.0 if direction == "downstream" else 1.0)
     near = np.concatenate([percent[:, :1], (percent[:, 1:] + percent[:, :-1]) / 2, percent[:, -1:]], axis=1)
+    uphill = (near < 0).mean(axis=0).round(2)
     points = tuple(
-        ProfilePoint(
-            at_mm(edge), _band(height[:, i]), _band(near[:, i]), round(float((near[:, i] < 0).mean()), 2)
+        ProfilePoint(round(float(edge) * MM_PER_FOOT), height_band, grade_band, float(chance))
+        for edge, height_band, grade_band, chance in zip(
+            edges_ft, _bands(height), _bands(near), uphill, strict=True
         )
-        for i, edge in enumerate(edges_ft)
     )
     return points, _band(fallen[:, -1])
-
-
-def at_mm(feet: float) -> Millimetres:
-    """Feet along the pipe to whole millimetres."""
-    return round(float(feet) * MM_PER_FOOT)

@@ -72,7 +72,9 @@ def _read(
     every_ft: float,
     rocking: Callable[[], float],
     spike: Callable[[], float],
+    pond: tuple[float, float] | None,
 ) -> list[Tilt]:
+    """Readings in bursts of one to three; in and about a sag a narrator reads twice as often."""
     tilts = []
     at = random.uniform(1, 3)
     while at < len(grade) * CELL_FT - 0.5:
@@ -81,25 +83,40 @@ def _read(
             # said at the footage that the counter shows, half a foot off as it may be
             told = float(np.clip(at + random.normal(0, 0.3), 0.0, len(grade) * CELL_FT - 0.5))
             tilts.append(Tilt(told, round(shown / step) * step, step, pushed))
-        at += random.uniform(0.4, 1.6) * every_ft
+        sagging = pond is not None and pond[0] - every_ft <= at <= pond[1]
+        at += random.uniform(0.4, 1.6) * every_ft * (0.5 if sagging else 1.0)
     return tilts
 
 
-def fitted(seed: int, *, pond: bool = False, usual: float | None = None, back: bool = True) -> Pipe:
+def fitted(
+    seed: int,
+    *,
+    pond: bool = False,
+    usual: tuple[float, float] = (0.2, 2.8),
+    least: float = -5.0,
+    back: bool = True,
+) -> Pipe:
     """Jointed pipe, the grade changing at joints, the rod rocking evenly, spikes both ways."""
     random = np.random.default_rng(seed)
     cells = int(random.uniform(40, 110) / CELL_FT)
-    grade = _joints(random, cells, random.uniform(0.2, 2.8) if usual is None else usual)
+    grade = np.maximum(_joints(random, cells, random.uniform(*usual)), least)
     rocking = lambda: float(random.normal(0, 0.3))  # noqa: E731
     spike = lambda: float(random.choice([-1, 1]) * random.uniform(2, 6) * (random.random() < 0.05))  # noqa: E731
     return _pipe(random, grade, rocking, spike, pond, back, float(random.normal(0.5, 1.0)))
 
 
-def other(seed: int, *, pond: bool = False, usual: float | None = None, back: bool = True) -> Pipe:
+def other(
+    seed: int,
+    *,
+    pond: bool = False,
+    usual: tuple[float, float] = (0.2, 2.8),
+    least: float = -5.0,
+    back: bool = True,
+) -> Pipe:
     """Pipe settled in waves with one break of grade, the rod jerking, spikes upward only."""
     random = np.random.default_rng(1_000_000 + seed)
     cells = int(random.uniform(30, 130) / CELL_FT)
-    grade = _settled(random, cells, random.uniform(0.2, 2.8) if usual is None else usual)
+    grade = np.maximum(_settled(random, cells, random.uniform(*usual)), least)
     rocking = lambda: float(random.laplace(0, 0.25))  # noqa: E731
     spike = lambda: float(-random.exponential(3.0) * (random.random() < 0.08))  # noqa: E731
     return _pipe(random, grade, rocking, spike, pond, back, float(random.normal(0.5, 1.0)))
@@ -118,9 +135,9 @@ def _pipe(
     pushed_up = float(random.uniform(0.1, 1.6))
     step = float(random.choice([0.1, 0.5, 1.0]))
     every = random.uniform(2, 5)
-    tilts = _read(random, grade, always + pushed_up, step, True, every, rocking, spike)
+    tilts = _read(random, grade, always + pushed_up, step, True, every, rocking, spike, edges)
     if back:
-        tilts += _read(random, grade, always, step, False, every, rocking, spike)
+        tilts += _read(random, grade, always, step, False, every, rocking, spike, edges)
     return Pipe(grade, tilts, pushed_up, always, edges)
 
 
