@@ -309,6 +309,15 @@ class ProfilePoint:
 
 
 @dataclass(frozen=True, slots=True)
+class Pond:
+    """Water that was seen to stand in a sag: where, and the percent of the bore if it was told."""
+
+    from_mm: Millimetres
+    to_mm: Millimetres | None
+    amount_pct: float | None
+
+
+@dataclass(frozen=True, slots=True)
 class SlopeProfile:
     """What the tilt readings of one leg tell of the pipe, and in `lacks` what they do not.
 
@@ -327,6 +336,7 @@ class SlopeProfile:
     head: HeadTilt | None
     stretches: tuple[GradeStretch, ...]
     points: tuple[ProfilePoint, ...]
+    ponds: tuple[Pond, ...]
     fall_mm: Band | None
     lacks: tuple[str, ...]
 

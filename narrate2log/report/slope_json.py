@@ -10,6 +10,7 @@ from narrate2log.records import (
     FlushTest,
     GradeStretch,
     HeadTilt,
+    Pond,
     ProfilePoint,
     SlopeProfile,
 )
@@ -57,6 +58,10 @@ def profile_to_json(profile: SlopeProfile, units: LengthUnit) -> dict[str, Any]:
             }
             for p in profile.points
         ],
+        "ponds": [
+            {"from": length(p.from_mm, units), "to": length(p.to_mm, units), "amount_pct": p.amount_pct}
+            for p in profile.ponds
+        ],
         "fall_mm": profile.fall_mm and _band(profile.fall_mm),
         "lacks": list(profile.lacks),
     }
@@ -98,6 +103,14 @@ def profile_from_json(told: dict[str, Any], units: LengthUnit) -> SlopeProfile:
                 length_to_mm(p["at"], units), Band(**p["height_mm"]), Band(**p["grade_pct"]), p["uphill"]
             )
             for p in told["points"]
+        ),
+        ponds=tuple(
+            Pond(
+                length_to_mm(p["from"], units),
+                None if p["to"] is None else length_to_mm(p["to"], units),
+                p["amount_pct"],
+            )
+            for p in told["ponds"]
         ),
         fall_mm=told["fall_mm"] and Band(**told["fall_mm"]),
         lacks=tuple(told["lacks"]),

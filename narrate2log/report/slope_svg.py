@@ -77,7 +77,7 @@ def _leg(profile: SlopeProfile, draft: Draft, code: Table, y: float) -> tuple[li
         y += 52 + HEIGHT_PANEL + 44 + GRADE_PANEL + 62
     row = code.row(profile.size_in) if profile.size_in and profile.points else None
     notes = [f"- - - Minimum {row.in_per_ft:g} in/ft: {code.name}."] if row else []
-    for note in [*notes, *(f"Not known: {lack}." for lack in profile.lacks)]:
+    for note in [*notes, *(f"Open: {lack}." for lack in profile.lacks)]:
         for text in textwrap.wrap(note, 74, subsequent_indent="    "):
             y += 18
             parts.append(element("text", text, x=16.0, y=y, class_="small"))
@@ -106,8 +106,11 @@ def _heights(
     lower, middle, upper = ([(a, up(i[k])) for a, i in zip(at, inches, strict=True)] for k in range(3))
     parts.append(band(upper, lower, class_="band"))
     parts.append(polyline(middle, class_="middle"))
-    for stretch in _ponds(profile, rows):
-        begin, end = (min(max(mm_to_length(mm, units), x.low), x.high) for mm in stretch)
+    first, last = profile.points[0].at_mm, profile.points[-1].at_mm
+    for pond in profile.ponds:
+        if pond.to_mm is None or pond.to_mm <= first or pond.from_mm >= last:
+            continue
+        begin, end = (min(max(mm_to_length(mm, units), x.low), x.high) for mm in (pond.from_mm, pond.to_mm))
         parts.append(line((x(begin), top + HEIGHT_PANEL), (x(end), top + HEIGHT_PANEL), class_="water"))
         parts.append(
             element(
@@ -120,20 +123,6 @@ def _heights(
             )
         )
     return parts
-
-
-def _ponds(profile: SlopeProfile, rows: Sequence[Observation]) -> list[tuple[int, int]]:
-    first, last = profile.points[0].at_mm, profile.points[-1].at_mm
-    return [
-        (o.placement.distance_mm, o.end_distance_mm)
-        for o in rows
-        if o.feature == "belly"
-        and o.standing == "seen"
-        and o.placement.distance_mm is not None
-        and o.end_distance_mm is not None
-        and o.end_distance_mm > first
-        and o.placement.distance_mm < last
-    ]
 
 
 def _row_marks(

@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 
-from narrate2log.records import Band, FlushTest, SlopeProfile
+from narrate2log.records import Band, FlushTest, Pond, SlopeProfile
 from narrate2log.slope.flow import (
     ROUGHNESS,
     SELF_CLEANSING_FT_S,
     USUAL_ROUGHNESS,
     manning,
     self_cleansing_pct,
+    standing_depth_in,
 )
 from narrate2log.slope.flush import expected_ft_s
 from narrate2log.slope.minimums import NO_CODE_TEST, SizeRow, Table, verdict
@@ -62,6 +63,7 @@ def _leg(
         grades = f"{as_read:>9}{_told(s.grade_pct, 1):>22}{_told(inches, 2):>22}"
         lines.append(f"{begin:8.1f}{end:8.1f}{s.readings:10}{grades}  {', '.join(told)}")
     lines += _notes(profile, code, row, size)
+    lines += [_pond(pond, units, size) for pond in profile.ponds if pond.amount_pct]
     if size and profile.sign_known and profile.fall_mm:
         lines.append(_flow(profile, size, material))
     return "\n".join(line.rstrip() for line in lines)
@@ -100,7 +102,18 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
     elif size:
         notes.append(f"{code.name} has no minimum for {size:g} in.")
     lacks = [lack for lack in profile.lacks if not (size and lack.startswith("no pipe size"))]
-    return notes + [f"Not known: {lack}." for lack in lacks]
+    return notes + [f"Open: {lack}." for lack in lacks]
+
+
+def _pond(pond: Pond, units: LengthUnit, size: float | None) -> str:
+    """How deep the water stands. Percents told by eye are rough: 10 points either way, common practice."""
+    percent = pond.amount_pct or 0.0
+    told = f"Water stands at {mm_to_length(pond.from_mm, units)} {units}, {percent:g} percent of the bore"
+    if size is None:
+        return f"{told}."
+    least, most = max(0.0, percent - 10), min(100.0, percent + 10)
+    depth = Band(*(standing_depth_in(p, size) for p in (percent, least, most)))
+    return f"{told}: about {_told(depth, 1)} in deep in {size:g} in."
 
 
 def _flow(profile: SlopeProfile, size: float, material: str | None) -> str:

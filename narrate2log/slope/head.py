@@ -44,11 +44,6 @@ def prior(head_up: bool) -> Seen:
     return Seen("words", *SAID_TO_RIDE_UP) if head_up else Seen("prior", *UNTOLD)
 
 
-def lift_over(lift: float, length: float) -> float:
-    """Degrees by which a lift of one end tilts a head of this length (same unit): atan(lift / length)."""
-    return math.degrees(math.atan(lift / length))
-
-
 def always_up(
     draws: Draws,
     before: Seen,

@@ -17,6 +17,7 @@ from narrate2log.records import (
     HeadTilt,
     Leg,
     Observation,
+    Pond,
     ProfilePoint,
     SlopeProfile,
     SlopeReading,
@@ -89,6 +90,7 @@ def _profile(
     if any(r.check and "unit of the tilt reading not said" in r.check for r in of_pipe):
         lacks.append("the unit of the readings was not said; degrees are assumed")
     size, material = _said_most(rows)
+    ponds = _ponds(rows)
     if size is None:
         lacks.append("no pipe size was said, so no minimum slope and no flow")
     told_in = {r.unit for r in of_pipe}
@@ -97,7 +99,18 @@ def _profile(
         (12 * np.tan(np.radians(step_in_degrees(0, s, u))) for u, s in steps.items()), default=None
     )
     empty = SlopeProfile(
-        leg.leg, leg.direction, size, material, not open_sign, coarsest, None, (), (), None, tuple(lacks)
+        leg.leg,
+        leg.direction,
+        size,
+        material,
+        not open_sign,
+        coarsest,
+        None,
+        (),
+        (),
+        ponds,
+        None,
+        tuple(lacks),
     )
     tilts = [
         Tilt(
@@ -116,19 +129,19 @@ def _profile(
 
     downstream = leg.direction == "downstream"
     before = prior(head_up)
-    ponds = _ponds_ft(rows)
+    still = [edges for pond in ponds if (edges := _still_ft(pond, rows))]
     draws = estimate(
         tilts,
         downstream=downstream,
         always_up_sd_deg=before.sd_deg,
-        breaks_ft=[edge for pond in ponds for edge in pond],
+        breaks_ft=[edge for edges in still for edge in edges],
     )
     seen = [_seen(r, steps.get(r.unit, 1.0), downstream=downstream) for r in gauge]
-    crossed = [p for p in ponds if sum(p[0] <= t.at_ft <= p[1] for t in tilts) >= FEWEST_IN_POND]
+    crossed = [p for p in still if sum(p[0] <= t.at_ft <= p[1] for t in tilts) >= FEWEST_IN_POND]
     draws, lift, source = always_up(draws, before, seen, crossed, downstream=downstream)
     if source == "prior":
         lacks.append(
-            "how far the head always rides up was not said and crossed no still water, so it is assumed"
+            "how far the head always rides up was not said, and no still water crossed, so it is assumed"
         )
     grade = draws.grade_deg + (1.0 if downstream else -1.0) * lift[:, None]
     percent = 100 * np.tan(np.radians(grade))
@@ -140,7 +153,7 @@ def _profile(
     )
     points, fall = _heights(draws.edges_ft, percent, leg.direction)
     stretches = tuple(
-        _stretch(draws, percent[:, a:b], a, b, placed, rows, open_sign=open_sign)
+        _stretch(draws, percent[:, a:b], a, b, placed, ponds, open_sign=open_sign)
         for a, b in _split(np.median(percent, axis=0), draws.edges_ft)
     )
     return replace(empty, head=head, stretches=stretches, points=points, fall_mm=fall, lacks=tuple(lacks))
@@ -175,22 +188,26 @@ def _seen(reading: SlopeReading, step: float, *, downstream: bool) -> Seen:
     return Seen("level check", shown, float(np.hypot(LEVEL_SD_DEG, rounding)))
 
 
-def _ponds_ft(rows: Sequence[Observation]) -> list[tuple[float, float]]:
-    """Begin and end of the water that was seen to stand, in feet; not what a blockage holds back."""
-    ponds = []
-    for row in rows:
-        begin, end = row.placement.distance_mm, row.end_distance_mm
-        if row.feature not in PONDS or row.standing != "seen" or begin is None or end is None:
-            continue
-        held_back = any(
-            o.feature in STOPPED_UP
-            and o.standing in ("seen", "possible")
-            and begin - MM_PER_FOOT <= (o.placement.distance_mm or -1e9) <= end + 5 * MM_PER_FOOT
-            for o in rows
-        )
-        if not held_back and end > begin:
-            ponds.append((begin / MM_PER_FOOT, end / MM_PER_FOOT))
-    return ponds
+def _ponds(rows: Sequence[Observation]) -> tuple[Pond, ...]:
+    return tuple(
+        Pond(row.placement.distance_mm, row.end_distance_mm, row.fields.amount_pct)
+        for row in rows
+        if row.feature in PONDS and row.standing == "seen" and row.placement.distance_mm is not None
+    )
+
+
+def _still_ft(pond: Pond, rows: Sequence[Observation]) -> tuple[float, float] | None:
+    """The two edges of water that stands level of itself, in feet; not what a blockage holds back."""
+    if pond.to_mm is None or pond.to_mm <= pond.from_mm:
+        return None
+    held_back = any(
+        row.feature in STOPPED_UP
+        and row.standing in ("seen", "possible")
+        and row.placement.distance_mm is not None
+        and pond.from_mm - MM_PER_FOOT <= row.placement.distance_mm <= pond.to_mm + 5 * MM_PER_FOOT
+        for row in rows
+    )
+    return None if held_back else (pond.from_mm / MM_PER_FOOT, pond.to_mm / MM_PER_FOOT)
 
 
 def _said_most(rows: Sequence[Observation]) -> tuple[float | None, str | None]:
@@ -241,7 +258,7 @@ def _stretch(
     first: int,
     past: int,
     placed: Sequence[SlopeReading],
-    rows: Sequence[Observation],
+    ponds: Sequence[Pond],
     *,
     open_sign: bool,
 ) -> GradeStretch:
@@ -252,14 +269,7 @@ def _stretch(
     if open_sign:
         low, high = min(low, -high), max(high, -low)
     inside = [r.grade_pct for r in placed if begin <= (r.placement.distance_mm or 0) <= end]
-    water = any(
-        o.feature in PONDS
-        and o.standing == "seen"
-        and (o.placement.distance_mm or 0) < end
-        and (o.end_distance_mm or o.placement.distance_mm or 0) > begin
-        and o.placement.distance_mm is not None
-        for o in rows
-    )
+    water = any(p.from_mm < end and (p.to_mm or p.from_mm) > begin for p in ponds)
     shape = "cannot tell" if open_sign or not inside else _shape(band, high)
     return GradeStretch(
         begin,

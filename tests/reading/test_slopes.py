@@ -248,3 +248,58 @@ def test_a_number_taken_by_its_sound_asks() -> None:
 def test_without_a_sign_no_word_is_a_number_by_its_sound(text: str) -> None:
     values = [s.value for s in narration(f"Minus one degree. {text}").slopes]
     assert not {2, 3, 4} & set(values)
+
+
+def of(text: str) -> list[tuple[float, str]]:
+    """The numbers of a text with what each tells of."""
+    return [(s.value, s.of) for s in narration(text).slopes]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Minus one degree. Minus two.", [(-1, "pipe"), (-2, "pipe")]),
+        # the head and not the pipe
+        ("Minus four degrees, that's the skid dropping off it.", [(-4, "head")]),
+        (
+            "Minus one degree. Plus four. That's the skid lifting the head, ignore that.",
+            [(-1, "pipe"), (4, "head")],
+        ),
+        ("Plus six degrees. There's the head lifting over it, then minus one.", [(6, "head"), (-1, "pipe")]),
+        ("Plus eight degrees, plus six, don't trust those.", [(8, "head"), (6, "head")]),
+        # the gauge on a level
+        ("Level check, plus one degree.", [(1, "level")]),
+        ("On the bench it reads plus two degrees. Minus one.", [(2, "level"), (-1, "pipe")]),
+        # how far the head always rides up
+        ("Plus one degree, but the skid has the head up two degrees.", [(1, "pipe"), (2, "lift")]),
+    ],
+)
+def test_what_a_number_tells_of(text: str, found: list[tuple[float, str]]) -> None:
+    assert of(text) == found
+
+
+@pytest.mark.parametrize(
+    ("text", "up"),
+    [
+        ("Reading plus one degree but the skid has the head up.", True),
+        ("The nose rides high on this skid.", True),
+        ("The head rides flat on the pull, plus one degree.", False),
+        ("The skid has the head up over the joint.", False),
+        ("Heading up to the house.", False),
+    ],
+)
+def test_a_head_that_always_rides_up(text: str, up: bool) -> None:
+    assert narration(text).head_up == up
+
+
+@pytest.mark.parametrize(
+    ("text", "direction"),
+    [
+        ("Water's running away from me.", "downstream"),
+        ("The flow is with us.", "downstream"),
+        ("Water is coming right at me.", "upstream"),
+        ("Flow is running towards us.", "upstream"),
+    ],
+)
+def test_the_flow_tells_the_way_of_the_push(text: str, direction: str) -> None:
+    assert [d for _, d in narration(text).direction] == [direction]

@@ -82,7 +82,7 @@ def test_no_pipe_that_meets_the_minimum_is_told_below() -> None:
 def test_pipes_that_are_truly_low(pond: bool) -> None:
     """How many are found is reported; without still water none can be, and none may be told to meet it."""
     found, met, low = 0, 0, 0
-    for seed in range(300, 325):
+    for seed in range(300, 315):
         pipe = pipes.other(seed, pond=pond, usual=(-0.6, 0.2))
         for stretch in pipes.profile_of(pipe).stretches:
             if true_pct(pipe, stretch) < 100 * np.tan(np.radians(MINIMUM_DEG)) and not stretch.holds_water:
@@ -91,7 +91,7 @@ def test_pipes_that_are_truly_low(pond: bool) -> None:
                 met += verdict(stretch, MINIMUM) == "meets"
     print(f"\ntruly low, {'a pond' if pond else 'no pond'}: {found} of {low} stretches told below")
     assert met == 0
-    assert found >= (5 if pond else 0)
+    assert found >= (3 if pond else 0)
 
 
 def test_the_usual_table_asks_an_eighth_of_4_inches() -> None:
