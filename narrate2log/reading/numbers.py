@@ -67,7 +67,7 @@ PARTS = {
     "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
     "eighth": 8, "eighths": 8, "tenth": 10, "tenths": 10, "sixteenth": 16, "sixteenths": 16,
 }  # fmt: skip
-ZEROES = {"oh", "o", "zero"}
+ZEROES = {"oh", "o", "zero", "nought", "naught"}
 # Denominators that a recogniser writes in figures ("3 16ths"), and what makes a lone one no ordinal.
 _FIGURE_PART = re.compile(r"(8|10|16|32)th(s?)$")
 _OF_AN_INCH = (("of", "an", "inch"), ("inch",), ("of", "inch"), ("to", "the", "foot"), ("per", "foot"))

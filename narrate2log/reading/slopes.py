@@ -32,7 +32,8 @@ TAKEN_BACK = (
 @dataclass
 class SlopeState:
     """What earlier readings say about the next: the run's unit, how many there were, when the last was,
-    the furthest footage said (feet), and until when a bare zero is the counter's."""
+    the furthest footage said (feet), until when a bare zero is the counter's, and whether it was announced
+    that the tilt would be read out ("the gradient is in percent")."""
 
     unit: SlopeUnit | None = None
     count: int = 0
@@ -40,10 +41,15 @@ class SlopeState:
     last_footage: float = 0.0
     armed_ms: Milliseconds = -RUN_ON_MS
     counter_ms: Milliseconds = -RUN_ON_MS
+    announced: bool = False
 
 
 # A sentence that begins so and ends in a question mark tells no number; "minus two, see that?" does.
 ASKING = frozenset("is are was be do does did can could would should what how".split())
+# A reading right after one of these at the head of a sentence replaces the one before.
+CORRECTING = frozenset("no sorry correction scratch strike".split())
+# What may follow a bare one that is a reading.
+FOLLOWING = frozenset("and again still now then here at so but there".split())
 COUNTER = frozenset("counter footage odometer".split())
 
 
@@ -57,6 +63,13 @@ def _with_sign_of_range(sentence: Sentence, quantities: list[Quantity]) -> list[
     return signed
 
 
+def _told_on(run: list[Quantity], quantities: list[Quantity], taken: set[int]) -> bool:
+    """Whether bare decimals follow a reading of their sentence: "1.4 percent and, a moment later, 1.3"."""
+    decimals = all(q.kind == "bare" and q.form == "decimal" for q in run)
+    last = max(taken, default=None)
+    return decimals and last is not None and abs(quantities[last].value - run[0].value) <= 1
+
+
 def _counters_zero(sentence: Sentence, q: Quantity, state: SlopeState) -> bool:
     """Whether an unsigned zero is read off the counter: in a sentence about it, or just after one."""
     if q.value or q.signed or q.kind != "bare":
@@ -65,10 +78,18 @@ def _counters_zero(sentence: Sentence, q: Quantity, state: SlopeState) -> bool:
     return about or (sentence.start_ms - state.counter_ms <= RUN_ON_MS and len(sentence.tokens) <= 5)
 
 
-def misread_before(a: SaidSlope, b: SaidSlope) -> bool:
-    """Whether `b`, said next, puts right the decimal point that `a` lacked ("two. Point two")."""
-    near = 0 <= b.time_ms - a.time_ms <= RUN_ON_MS
-    return near and a.unit == b.unit and a.value != 0 and abs(a.value - 10 * b.value) < 1e-9
+def takes_back(sentence: Sentence, before: SaidSlope, said: SaidSlope) -> bool:
+    """Whether `said`, first of its sentence, corrects the reading told just before.
+
+    In so many words ("Minus two. No, minus one point two"), or by the decimal point that the first
+    lacked ("two. Point two").
+    """
+    if not 0 <= said.time_ms - before.time_ms <= RUN_ON_MS or before.sentence < sentence.index - 2:
+        return False
+    if sentence.folds[0] in CORRECTING and before.sentence == sentence.index - 1:
+        return said.first_word - sentence.first_word <= 3
+    same = before.unit == said.unit and before.value != 0
+    return same and abs(before.value - 10 * said.value) < 1e-9
 
 
 def _taken_back(sentence: Sentence, a: Quantity, b: Quantity) -> bool:
@@ -122,7 +143,10 @@ def _may_be_bare(
     """Whether a run of numbers without sign or unit is read off the tilt gauge."""
     if not all(_small(q) for q in run):
         return False
-    if any(q.form == "fraction" for q in run) and state.unit != "in/ft" and not gauge:
+    after = sentence.lowers[run[-1].end : run[-1].end + 1]
+    if run[-1].form == "one" and after and after[0].isalpha() and after[0] not in FOLLOWING:
+        return False  # "one long bend"
+    if any(q.form == "fraction" and q.kind == "bare" for q in run) and state.unit != "in/ft" and not gauge:
         return False
     words = [f for f in sentence.folds if f.isalnum() or f[:1].isdigit()]
     first = run[0].start == 0 or all(
@@ -141,7 +165,8 @@ def _may_be_bare(
         return True
     if all(q.kind == "percent" for q in run):
         # in a run read in percent, small ones told by themselves are grades and no amounts
-        return first and state.unit == "pct" and state.count >= 1 and all(q.value <= 4 for q in run)
+        told = (state.unit == "pct" and state.count >= 1) or (flat and run[0].value == 0)
+        return first and told and all(q.value <= 4 for q in run)
     zeros = all(q.value == 0 for q in run)
     climbing = len(run) >= 3 and 3 <= run[0].value < run[1].value < run[2].value
     if len(run) >= 3 and first and (not climbing or state.count >= 4):
@@ -153,7 +178,7 @@ def _may_be_bare(
     if (
         run[0].form in ("decimal", "fraction")
         and first
-        and state.count >= 1
+        and (state.count >= 1 or state.announced)
         and abs(run[0].value) < 10
         and state.last_footage > 12
     ):
@@ -182,7 +207,9 @@ def find_slopes(
     for name, unit in (("percent", "pct"), ("degree", "deg")):
         if gauges and name in sentence.folds and not any(q.kind in UNIT for q in quantities):
             state.unit = unit  # type: ignore[assignment]
-    if gauges and not quiet and not any(_small(q) for q in quantities):
+            state.announced = True
+    counter = zeroing or bool(COUNTER & set(sentence.folds))
+    if gauges and not quiet and not counter and not any(_small(q) for q in quantities):
         state.armed_ms = sentence.end_ms
     for run in _series(sentence, quantities):
         members = [quantities[i] for i in run]
@@ -196,7 +223,9 @@ def find_slopes(
             and members[0].start - hit.end <= 8
             for hit in gauges
         )
-        bare = _may_be_bare(sentence, members, state, gauge, flat, head)
+        bare = _may_be_bare(sentence, members, state, gauge, flat, head) or _told_on(
+            members, quantities, taken
+        )
         named = gauge and members[0].kind in ("bare", "percent") and all(_small(q) for q in members)
         if asked or (zeroing and all(q.value == 0 for q in members)):
             continue
@@ -241,7 +270,7 @@ def find_slopes(
                 doubts,
             )
         )
-    if zeroing or COUNTER & set(sentence.folds):
+    if counter:
         state.counter_ms = sentence.end_ms
     if found:
         state.count += len(found)

@@ -303,3 +303,27 @@ def test_a_head_that_always_rides_up(text: str, up: bool) -> None:
 )
 def test_the_flow_tells_the_way_of_the_push(text: str, direction: str) -> None:
     assert [d for _, d in narration(text).direction] == [direction]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Minus two degrees. No, minus one point two.", [-1.2]),
+        ("Minus two degrees. No roots here. Minus one.", [-2, -1]),
+        ("The grade is one point four percent, and, a moment later, one point three.", [1.4, 1.3]),
+        ("Plus nought point five percent.", [0.5]),
+        ("The tilt is in percent. One long bend at the bottom.", []),
+        ("Zero percent, half a percent, so it's pretty flat.", [0, 0.5]),
+        ("The instrument says nine percent, to be disregarded.", [9]),
+    ],
+)
+def test_ways_that_other_narrators_read_it_out(text: str, found: list[float]) -> None:
+    assert [value for value, _ in readings(text)] == found
+
+
+def test_an_announced_decimal_by_itself_is_a_reading_once_no_footage_is_so_small() -> None:
+    announced = "The gradient is in percent."
+    talk = "We had the same van last year and it was no better, but who would listen to the two of us. " * 2
+    assert readings(f"{announced} {talk} Twenty feet. Point nine.") == [(0.9, "pct")]
+    assert readings(f"{talk} Twenty feet. Point nine.") == []
+    assert readings(f"{announced} {talk} Point nine.") == []
