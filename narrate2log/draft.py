@@ -60,7 +60,7 @@ def draft(
         transcript=transcript,
         corrections=corrections,
         legs=legs,
-        observations=weigh(observations, profiles),
+        observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
         problems=counter_problems,
         cautions=cautions_of(observations, lexicon),

@@ -149,4 +149,6 @@ def _flush(
     told += f"; the grade lets expect {_told(wanted, 1)}"
     if test.velocity_ft_s.high < wanted.low:
         told += ". Slower than that: look for a flat or obstructed piece"
+    if test.velocity_ft_s.low > wanted.high:
+        told += ". Faster than the grade allows, so the water likely ran before the call"
     return f"{told}."

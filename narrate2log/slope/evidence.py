@@ -5,8 +5,16 @@ from __future__ import annotations
 import hashlib
 from collections.abc import Sequence
 from dataclasses import replace
+from statistics import median
 
-from narrate2log.records import Derived, GradeStretch, Observation, ProfilePoint, SlopeProfile
+from narrate2log.records import (
+    Derived,
+    GradeStretch,
+    Observation,
+    ProfilePoint,
+    SlopeProfile,
+    SlopeReading,
+)
 from narrate2log.slope.minimums import NO_CODE_TEST, Table, verdict
 from narrate2log.units import MM_PER_FOOT, LengthUnit, mm_to_length
 
@@ -17,35 +25,55 @@ WORKED_OUT = "worked out from tilt readings; nobody said it"
 OF_THE_GRADE = frozenset({"belly", "backfall", "low-slope"})
 # A row's place and a reading's may differ by this.
 BESIDE_MM = round(2 * MM_PER_FOOT)
-# Chance of an uphill piece from which it bears a row out.
-LIKELY = 0.8
+# So much flatter than the rest of the leg a dip reads, percent: half a degree.
+DIP_PCT = 1.0
 # A grade this steep for certain is no flat or uphill piece, percent: 1/8 in/ft.
 FALLS_WELL_PCT = 1.04
 
 
-def weigh(observations: Sequence[Observation], profiles: Sequence[SlopeProfile]) -> tuple[Observation, ...]:
+def weigh(
+    observations: Sequence[Observation], profiles: Sequence[SlopeProfile], readings: Sequence[SlopeReading]
+) -> tuple[Observation, ...]:
     """The rows, those of the grade with what the readings say to them.
 
     Agreement goes into `rules`, disagreement into `check`; no field that was said is changed.
     """
-    points = {profile.leg: profile.points for profile in profiles}
-    return tuple(_weighed(row, points.get(row.placement.leg, ())) for row in observations)
+    # where it is not known which sign falls, a dip may be a drop
+    points = {profile.leg: profile.points for profile in profiles if profile.sign_known}
+    by_leg: dict[int, list[SlopeReading]] = {}
+    for reading in readings:
+        known = reading.placement.leg in points and reading.placement.distance_mm is not None
+        if known and reading.of == "pipe":
+            by_leg.setdefault(reading.placement.leg, []).append(reading)
+    return tuple(
+        _weighed(row, points.get(row.placement.leg, ()), by_leg.get(row.placement.leg, []))
+        for row in observations
+    )
 
 
-def _weighed(row: Observation, points: Sequence[ProfilePoint]) -> Observation:
+def _weighed(
+    row: Observation, points: Sequence[ProfilePoint], readings: Sequence[SlopeReading]
+) -> Observation:
     begin = row.placement.distance_mm
     if row.feature not in OF_THE_GRADE or row.standing not in ("seen", "possible") or begin is None:
         return row
     end = row.end_distance_mm if row.end_distance_mm is not None else begin
-    near = [p for p in points if begin - BESIDE_MM <= p.at_mm <= end + BESIDE_MM]
-    if not near:
-        return row
-    if max(p.uphill for p in near) >= LIKELY:
+    if _dips(begin - BESIDE_MM, end + BESIDE_MM, readings):
         return replace(row, rules=(*row.rules, BORNE_OUT))
+    near = [p for p in points if begin - BESIDE_MM <= p.at_mm <= end + BESIDE_MM]
     inside = [p for p in near if begin <= p.at_mm <= end] or near
-    if min(p.grade_pct.low for p in inside) >= FALLS_WELL_PCT:
+    if inside and min(p.grade_pct.low for p in inside) >= FALLS_WELL_PCT:
         return replace(row, check=(*row.check, CONTRADICTED))
     return row
+
+
+def _dips(begin: float, end: float, readings: Sequence[SlopeReading]) -> bool:
+    """Whether the readings of a place run level or uphill, clearly below those of the whole leg.
+
+    However far the head rides up, it does so all along, so the difference is of the pipe.
+    """
+    here = [r.grade_pct for r in readings if begin <= (r.placement.distance_mm or 0) <= end]
+    return bool(here) and min(here) <= min(0.0, median(r.grade_pct for r in readings) - DIP_PCT)
 
 
 def derive(profiles: Sequence[SlopeProfile], table: Table, units: LengthUnit) -> tuple[Derived, ...]:
