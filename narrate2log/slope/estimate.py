@@ -20,10 +20,10 @@ Floats = NDArray[np.float64]
 ROCKING_DEG = 0.28  # standard deviation of a reading beside the display's rounding
 SPIKE_SHARE = 0.06  # readings thrown by a joint or a lip
 JUMPS_PER_FT = 0.06  # how often the grade changes
+WOBBLE_DEG = 0.12  # drift of the grade over one foot, standard deviation
 # The others are judged, not fitted: common practice, no published source.
 SPIKE_DEG = 4.0
 JUMP_AT_WATERS_EDGE = 0.7  # standing water ends at a crest, where the pipe turns from rising to falling
-WOBBLE_DEG = 0.12  # drift of the grade over one foot, standard deviation
 USUAL_DEG, USUAL_SD_DEG = 1.2, 1.8  # grades of laterals, before any reading
 # The pushed head rides up, the pulled head sits level.
 PUSHED_UP_DEG, PUSHED_UP_SD_DEG = 0.8, 0.8

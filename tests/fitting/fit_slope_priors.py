@@ -21,9 +21,10 @@ from narrate2log.slope import estimate, profile
 
 PIPES = 80
 TRIALS = {
-    "ROCKING_DEG": (0.25, 0.3, 0.35, 0.45),
+    "ROCKING_DEG": (0.2, 0.28, 0.35),
     "SPIKE_SHARE": (0.03, 0.06, 0.1),
     "JUMPS_PER_FT": (0.03, 0.06, 0.12),
+    "WOBBLE_DEG": (0.06, 0.12, 0.18),
 }
 
 
