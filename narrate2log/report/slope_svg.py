@@ -30,6 +30,8 @@ text { font: 16px sans-serif; fill: #111; paint-order: stroke; stroke: #fff; str
 .water { stroke: #111; stroke-width: 7; stroke-dasharray: 3 3; }
 .mark { stroke: #111; stroke-width: 1; stroke-dasharray: 2 3; }
 """
+# Readings further off every stretch than this are drawn at the edge.
+BEYOND_IN_PER_FT = 0.6
 # Rows that are marked on the profile.
 MARKED = ("defect", "water")
 
@@ -48,6 +50,7 @@ def slope_svg(draft: Draft) -> bytes:
     for text in (
         "○ read going out   △ read coming back   × the head, not the pipe",
         "Shaded: holds the truth nine times in ten. Heights are drawn steepened.",
+        "A reading far off the rest is drawn at the edge.",
         "A tilt read off a camera is no code test; the local code and a",
         "licensed plumber decide.",
     ):
@@ -77,6 +80,14 @@ def _leg(profile: SlopeProfile, draft: Draft, code: Table, y: float) -> tuple[li
         y += 52 + HEIGHT_PANEL + 44 + GRADE_PANEL + 62
     row = code.row(profile.size_in) if profile.size_in and profile.points else None
     notes = [f"- - - Minimum {row.in_per_ft:g} in/ft: {code.name}."] if row else []
+    if profile.head:
+        head = profile.head
+        basis = "assumed" if head.always_from == "prior" else f"from {head.always_from}"
+        notes.append(
+            f"The stretches are what is left of the readings without the head: up"
+            f" {head.pushed_up_deg.value:.1f} degrees while pushed,"
+            f" {head.always_up_deg.value:.1f} always ({basis})."
+        )
     for note in [*notes, *(f"Open: {lack}." for lack in profile.lacks)]:
         for text in textwrap.wrap(note, 74, subsequent_indent="    "):
             y += 18
@@ -161,7 +172,10 @@ def _grades(
     ends = [
         percent_to_slope(p, "in/ft") for s in profile.stretches for p in (s.grade_pct.low, s.grade_pct.high)
     ]
-    ends += [grade for _, grade, _ in shown] + [0.0] + ([row.in_per_ft] if row else [])
+    ends += [0.0, *([row.in_per_ft] if row else [])]
+    # one reading thrown by a joint shall not flatten all the others
+    low, high = min(ends) - BEYOND_IN_PER_FT, max(ends) + BEYOND_IN_PER_FT
+    ends += [min(max(grade, low), high) for _, grade, _ in shown]
     up = Scale(min(ends) - 0.05, max(ends) + 0.05, top + GRADE_PANEL, top)
     ticks = [(v, f"{v:g}") for v in round_ticks(up.low, up.high, 6)]
     parts = [left_axis(up, LEFT, RIGHT, ticks, "Fall, inches in a foot (below level it runs uphill)", SIZE)]
@@ -169,7 +183,7 @@ def _grades(
     parts.append(line((LEFT, up(0)), (RIGHT, up(0)), class_="level"))
     if row:
         parts.append(line((LEFT, up(row.in_per_ft)), (RIGHT, up(row.in_per_ft)), class_="minimum"))
-    parts += [_reading(x(at), up(grade), r) for at, grade, r in shown]
+    parts += [_reading(x(at), up(min(max(grade, low), high)), r) for at, grade, r in shown]
     axis = [(v, f"{v:g}") for v in round_ticks(x.low, x.high, 8)]
     parts.append(bottom_axis(x, top + GRADE_PANEL, axis, f"Distance, {units}", SIZE))
     return parts
@@ -186,7 +200,7 @@ def _stretch(stretch: GradeStretch, x: Scale, up: Scale, units: LengthUnit) -> E
         line((begin, middle), (end, middle), class_="middle"),
     ]
     if stretch.shape in ("flat", "uphill"):
-        parts.append(element("text", stretch.shape, x=begin + 4, y=low - 5, class_="small"))
+        parts.append(element("text", stretch.shape, x=begin + 4, y=low + 15, class_="small"))
     return element("g", *parts)
 
 
