@@ -153,6 +153,39 @@ def track(
             typer.echo(line)
 
 
+@app.command(epilog=EXIT_CODES)
+def slope(
+    folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder that holds a draft.")],
+    size: Annotated[
+        float | None,
+        typer.Option(metavar="INCHES", min=1, max=96, help="Pipe size; else as said in the run."),
+    ] = None,
+    code: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Table of minimum slopes, by its key; else ipc.")
+    ] = None,
+    material: Annotated[
+        str | None, typer.Option(metavar="NAME", help="Pipe material, for the flow; else as said in the run.")
+    ] = None,
+    minimums: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="Your own tables of minimum slopes, as TOML.")
+    ] = None,
+) -> None:
+    """Print what the tilt readings of a draft tell of the slope, and what they cannot."""
+    with _told():
+        from narrate2log.draft_folder import read_slope
+        from narrate2log.report.slope_text import slope_text
+        from narrate2log.slope.flow import ROUGHNESS
+        from narrate2log.slope.minimums import USUAL, choose, load_tables
+
+        if material is not None and material not in ROUGHNESS:
+            raise UnusableCommand(
+                f"--material: unknown material '{material}'; use one of {', '.join(ROUGHNESS)}."
+            )
+        table = choose(load_tables(minimums), code or USUAL)
+        profiles, flushes, unit = read_slope(folder)
+        typer.echo(slope_text(profiles, flushes, unit, code=table, size_in=size, material=material))
+
+
 def _length_unit(name: str) -> LengthUnit:
     for unit in MM_PER_UNIT:
         if unit == name:

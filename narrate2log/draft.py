@@ -13,6 +13,10 @@ from narrate2log.footage.place import place
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
 from narrate2log.records import Draft
+from narrate2log.slope.evidence import derive, weigh
+from narrate2log.slope.flush import flush_tests
+from narrate2log.slope.minimums import USUAL, load_tables
+from narrate2log.slope.profile import build_profiles
 from narrate2log.slope.readings import grade
 from narrate2log.table import build
 from narrate2log.table.build import narration_times
@@ -67,15 +71,19 @@ def draft(
     track = tell_track(met=met_again(narration, tell_track()))
     slope_readings = grade(narration, track, transcript)
     legs, observations = build(narration, track, transcript, corrections, lexicon, units)
+    profiles = build_profiles(slope_readings, legs, observations, head_up=narration.head_up)
     return Draft(
         units=units,
         transcript=transcript,
         corrections=corrections,
         legs=legs,
-        observations=observations,
+        observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
         problems=(*counter_problems, *faults, *other_unit),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),
+        slope_profiles=profiles,
+        flush_tests=flush_tests(observations, legs),
+        derived=derive(profiles, load_tables()[USUAL], units),
     )

@@ -11,9 +11,11 @@ from pathlib import Path
 from typing import Any
 
 from narrate2log.errors import UnusableFolder
-from narrate2log.records import Draft
+from narrate2log.records import Draft, FlushTest, SlopeProfile
 from narrate2log.report import WRITERS
+from narrate2log.report.slope_json import flush_from_json, profile_from_json
 from narrate2log.report.track_json import SCHEMA
+from narrate2log.units import LengthUnit
 
 
 def check_folder(folder: Path, *, inputs: Iterable[Path] = (), force: bool = False) -> None:
@@ -85,6 +87,27 @@ def read_track(folder: Path) -> dict[str, Any]:
     if not (isinstance(document, dict) and document.get("schema") == SCHEMA):
         raise UnusableFolder(f"{path}: this is no track of a draft; draft the run again with --force.")
     return document
+
+
+def read_slope(folder: Path) -> tuple[list[SlopeProfile], list[FlushTest], LengthUnit]:
+    """The slope profiles and flush tests of the draft in a folder, and the unit of its distances.
+
+    Raises UnusableFolder: the folder holds no draft, or one that an older version wrote.
+    """
+    file = folder / "observations.json"
+    try:
+        document = json.loads(file.read_bytes())
+        units: LengthUnit = document["units"]
+        profiles = [profile_from_json(told, units) for told in document["slope_profiles"]]
+        return profiles, [flush_from_json(told, units) for told in document["flush_tests"]], units
+    except OSError as error:
+        raise UnusableFolder(
+            f"{folder}: no draft to read here ({error.strerror}); name a draft's folder."
+        ) from error
+    except (ValueError, LookupError, TypeError) as error:
+        raise UnusableFolder(
+            f"{file}: it holds no slope profile; draft the run again with --force."
+        ) from error
 
 
 def _make(folder: Path, contents: dict[str, bytes]) -> None:

@@ -12,6 +12,9 @@ Pass = Literal["out", "back"]
 Basis = Literal["spoken", "counter", "interpolated", "extrapolated", "none"]
 Direction = Literal["downstream", "upstream"]
 Severity = Literal["minor", "moderate", "severe"]
+# What a tilt number tells of: the pipe; the head alone (a joint threw it); the gauge on a level; how far
+# the head always rides up.
+SlopeOf = Literal["pipe", "head", "level", "lift"]
 
 
 # --- hearing ---------------------------------------------------------------------------------
@@ -167,6 +170,7 @@ class SaidSlope:
     first_word: int
     last_word: int
     doubts: tuple[str, ...] = ()
+    of: SlopeOf = "pipe"
 
 
 @dataclass(frozen=True, slots=True)
@@ -180,6 +184,7 @@ class Narration:
     sentences: tuple[tuple[Milliseconds, Milliseconds], ...]
     direction: tuple[tuple[Milliseconds, Direction], ...] = ()
     falling_sign: int | None = None
+    head_up: bool = False
 
 
 # --- footage ---------------------------------------------------------------------------------
@@ -271,6 +276,117 @@ class SlopeReading:
     grade_pct: float
     heard: str
     check: tuple[str, ...]
+    of: SlopeOf = "pipe"
+
+
+@dataclass(frozen=True, slots=True)
+class Band:
+    """An estimate, and the interval that should hold the truth nine times in ten."""
+
+    value: float
+    low: float
+    high: float
+
+
+@dataclass(frozen=True, slots=True)
+class HeadTilt:
+    """How far the camera head rides up in the pipe, degrees: only while pushed, and always.
+
+    The two show in different ways: readings at one place on both passes tell the first alone. The
+    second comes from `always_from`, and where that is `prior` it was not measured at all.
+    """
+
+    pushed_up_deg: Band
+    pushed_measured: bool
+    always_up_deg: Band
+    always_from: Literal["still water", "level check", "words", "prior"]
+
+
+@dataclass(frozen=True, slots=True)
+class GradeStretch:
+    """A stretch of one grade. Percent, positive falls with the flow.
+
+    `raw_pct` is the median of its readings as they stand. Outside `surely_low_pct` to
+    `surely_high_pct` no reading of the numbers is left; only that carries a claim.
+    """
+
+    from_mm: Millimetres
+    to_mm: Millimetres
+    readings: int
+    raw_pct: float | None
+    grade_pct: Band
+    surely_low_pct: float
+    surely_high_pct: float
+    shape: Literal["falls", "flat", "uphill", "cannot tell"]
+    holds_water: bool
+
+
+@dataclass(frozen=True, slots=True)
+class ProfilePoint:
+    """The invert at one distance: height over that of the first point, and the grade about there."""
+
+    at_mm: Millimetres
+    height_mm: Band
+    grade_pct: Band
+    uphill: float
+
+
+@dataclass(frozen=True, slots=True)
+class Pond:
+    """Water that was seen to stand in a sag: where, and the percent of the bore if it was told."""
+
+    from_mm: Millimetres
+    to_mm: Millimetres | None
+    amount_pct: float | None
+
+
+@dataclass(frozen=True, slots=True)
+class SlopeProfile:
+    """What the tilt readings of one leg tell of the pipe, and in `lacks` what they do not.
+
+    Where it is not known which sign falls, the falls may be rises and no stretch is told flat or uphill.
+
+    `step_in_per_ft` is what the display shows apart, at its coarsest. `fall_mm` is from the first
+    point to the last, positive with the flow.
+    """
+
+    leg: int
+    direction: Direction
+    size_in: float | None
+    material: str | None
+    sign_known: bool
+    step_in_per_ft: float | None
+    head: HeadTilt | None
+    stretches: tuple[GradeStretch, ...]
+    points: tuple[ProfilePoint, ...]
+    ponds: tuple[Pond, ...]
+    fall_mm: Band | None
+    lacks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class FlushTest:
+    """A flush timed from its call to its water at the camera: ft/s, None where it cannot be worked out."""
+
+    leg: int
+    seconds: float
+    distance_mm: Millimetres | None
+    velocity_ft_s: Band | None
+    lacks: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Derived:
+    """Something that was not said but worked out, over a stretch; it always asks for a look."""
+
+    id: str
+    feature: Literal["low-slope", "backfall"]
+    leg: int
+    from_mm: Millimetres
+    to_mm: Millimetres
+    grade_pct: Band
+    remark: str
+    check: tuple[str, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -298,3 +414,6 @@ class Draft:
     cautions: tuple[Caution, ...] = field(default=())
     anchors: tuple[AnchorUse, ...] = field(default=())
     course: tuple[TrackPoint, ...] = field(default=())
+    slope_profiles: tuple[SlopeProfile, ...] = field(default=())
+    flush_tests: tuple[FlushTest, ...] = field(default=())
+    derived: tuple[Derived, ...] = field(default=())

@@ -15,7 +15,15 @@ from narrate2log.cli import app
 from narrate2log.hearing.models import NAMES
 from narrate2log.records import Caution, Draft, Fields, Observation, Placement, Source, Standing, Transcript
 
-OURS = {"observations.csv", "observations.json", "track.json", "track.svg", "transcript.vtt"}
+OURS = {
+    "observations.csv",
+    "observations.json",
+    "slope.csv",
+    "slope.svg",
+    "track.json",
+    "track.svg",
+    "transcript.vtt",
+}
 
 
 def observation(
@@ -436,3 +444,45 @@ def test_a_length_that_is_none_is_refused(tmp_path: Path, length: str) -> None:
     told = CliRunner().invoke(app, ["draft", "run.vtt", "--out", "run", "--length", length])
     assert told.exit_code == errors.UnusableCommand.exit_code
     assert "is no length of a run; give a number above 0, below 1000." in told.stderr
+
+
+@pytest.fixture
+def drafted(tmp_path: Path) -> str:
+    """The folder of a draft of a run whose tilt was read out over 40 ft."""
+    lines = ["Zero the counter.", "Starting in the cleanout, heading down.", "Four inch clay pipe."]
+    lines += [f"{at} feet. Minus {1 + at // 10 % 2} degrees." for at in range(5, 45, 5)]
+    minutes = [(f"00:{10 * i // 60:02}", 10 * i % 60) for i in range(len(lines))]
+    cues = [
+        f"{minute}:{second:02}.000 --> {minute}:{second + 5:02}.000\n{line}\n\n"
+        for (minute, second), line in zip(minutes, lines, strict=True)
+    ]
+    source = tmp_path / "run.vtt"
+    source.write_text("WEBVTT\n\n" + "".join(cues), encoding="utf-8")
+    run("draft", str(source), "--out", str(tmp_path / "drafted"))
+    return str(tmp_path / "drafted")
+
+
+def test_slope_prints_the_stretches_of_a_draft(drafted: str) -> None:
+    told, _ = run("slope", drafted)
+    assert "against 0.125 in/ft" in told
+    assert "no code test" in told
+    other, _ = run("slope", drafted, "--size", "4", "--code", "upc-sewer")
+    assert "against 0.25 in/ft" in other
+
+
+@pytest.mark.parametrize(
+    ("words", "code", "told"),
+    [
+        (["--code", "xyz"], 2, "unknown code 'xyz'"),
+        (["--material", "cheese"], 2, "unknown material 'cheese'"),
+        (["--minimums", "none.toml"], 5, "cannot be read"),
+    ],
+)
+def test_slope_refuses_what_it_does_not_know(drafted: str, words: list[str], code: int, told: str) -> None:
+    assert told in run("slope", drafted, *words, code=code)[1]
+
+
+def test_slope_needs_a_draft(tmp_path: Path) -> None:
+    assert "no draft to read here" in run("slope", str(tmp_path), code=6)[1]
+    (tmp_path / "observations.json").write_text('{"units": "ft"}', encoding="utf-8")
+    assert "draft the run again" in run("slope", str(tmp_path), code=6)[1]

@@ -43,7 +43,7 @@ def options_of(command: Any) -> set[str]:
 WHOLE = typer.main.get_command(app)
 # typer brings its own copy of click, so no class of click's is named here.
 COMMANDS: dict[str, Any] = WHOLE.commands  # type: ignore[attr-defined]
-ALL_OPTIONS = options_of(WHOLE) | options_of(COMMANDS["draft"]) | {"--help"}
+ALL_OPTIONS = options_of(WHOLE) | set().union(*map(options_of, COMMANDS.values())) | {"--help"}
 
 
 @pytest.mark.parametrize("arguments", commands_of_ours(README) + commands_of_ours(DEVELOPERS), ids=" ".join)
@@ -59,7 +59,7 @@ def test_the_readme_shows_a_draft() -> None:
 
 def test_options_shown_are_those_there_are() -> None:
     shown = {span.split()[0] for span in SPAN.findall(README) if span.startswith("--")}
-    assert shown == options_of(COMMANDS["draft"]) - {"--help"}
+    assert shown == options_of(COMMANDS["draft"]) | options_of(COMMANDS["slope"]) - {"--help"}
 
 
 def test_exit_codes_shown_are_those_there_are() -> None:

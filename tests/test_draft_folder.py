@@ -9,7 +9,15 @@ from narrate2log.draft_folder import check_folder, write_draft
 from narrate2log.errors import UnusableFolder
 from narrate2log.records import Draft, Source, Transcript, Word
 
-FILES = {"observations.csv", "observations.json", "track.json", "track.svg", "transcript.vtt"}
+FILES = {
+    "observations.csv",
+    "observations.json",
+    "slope.csv",
+    "slope.svg",
+    "track.json",
+    "track.svg",
+    "transcript.vtt",
+}
 
 
 def draft_of(file: str) -> Draft:

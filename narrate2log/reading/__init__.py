@@ -26,4 +26,5 @@ def read(
         sentences=tuple((s.start_ms, s.end_ms) for s in sentences),
         direction=tuple(context.directions),
         falling_sign=context.falling_sign,
+        head_up=context.head_up,
     )

@@ -34,6 +34,7 @@ class Context:
     slopes: list[SaidSlope] = field(default_factory=list)
     directions: list[tuple[Milliseconds, Direction]] = field(default_factory=list)
     falling_sign: int | None = None
+    head_up: bool = False
     slope: SlopeState = field(default_factory=SlopeState)
     topic: list[int] = field(default_factory=list)
     topic_ms: Milliseconds = -TOPIC_MS

@@ -8,7 +8,7 @@ from collections.abc import Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
-from narrate2log.reading.numbers import Number, find_numbers
+from narrate2log.reading.numbers import Number, by_sound, find_numbers
 from narrate2log.records import Correction, Transcript
 from narrate2log.units import Milliseconds
 from narrate2log.wording.folding import english, fold, plain
@@ -75,7 +75,7 @@ class Sentence:
     @cached_property
     def numbers(self) -> tuple[Number, ...]:
         """The numbers said."""
-        return tuple(find_numbers(self.lowers))
+        return tuple(find_numbers(by_sound(self.lowers)))
 
     @property
     def first_word(self) -> int:
@@ -137,7 +137,9 @@ def read_as(transcript: Transcript, corrections: Sequence[Correction]) -> list[s
     texts = [word.text for word in transcript.words]
     for change in corrections:
         tail = re.search(r"[.,?!…]*$", texts[change.last])
-        texts[change.first] = change.read_as + (tail[0] if tail else "")
+        # no pause parts the point of a decimal from its digits ("one boy, five")
+        kept = tail[0] if tail and change.read_as != "point" else ""
+        texts[change.first] = change.read_as + kept
         for i in range(change.first + 1, change.last + 1):
             texts[i] = ""
     return texts

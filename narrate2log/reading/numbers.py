@@ -67,7 +67,15 @@ PARTS = {
     "half": 2, "halves": 2, "third": 3, "thirds": 3, "quarter": 4, "quarters": 4, "fifth": 5, "fifths": 5,
     "eighth": 8, "eighths": 8, "tenth": 10, "tenths": 10, "sixteenth": 16, "sixteenths": 16,
 }  # fmt: skip
-ZEROES = {"oh", "o", "zero"}
+ZEROES = {"oh", "o", "zero", "nought", "naught"}
+# Denominators that a recogniser writes in figures ("3 16ths"), and what makes a lone one no ordinal.
+_FIGURE_PART = re.compile(r"(8|10|16|32)th(s?)$")
+_OF_AN_INCH = (("of", "an", "inch"), ("inch",), ("of", "inch"), ("to", "the", "foot"), ("per", "foot"))
+# What a recogniser writes for a number said beside others.
+SOUNDS = {
+    "free": "three", "tree": "three", "won": "one", "to": "two", "too": "two", "for": "four",
+    "ate": "eight", "hero": "zero",
+}  # fmt: skip
 _DIGITS = re.compile(r"[+-]?(\d{1,3}(,\d{3})+|\d+)(\.\d+)?$|^[+-]?\.\d+$")
 _SLASH = re.compile(r"(\d+)/(\d+)$")
 
@@ -159,6 +167,20 @@ def _tail(t: Sequence[str], i: int) -> tuple[int, int]:
     return 0, i
 
 
+def _followed(t: Sequence[str], i: int, endings: Sequence[tuple[str, ...]]) -> bool:
+    return any(tuple(t[i : i + len(words)]) == words for words in endings)
+
+
+def _part(t: Sequence[str], i: int) -> int | None:
+    """The denominator said or written at `i`: "sixteenths", "16ths", "8th of an inch"."""
+    if i >= len(t):
+        return None
+    figure = _FIGURE_PART.match(t[i])
+    if figure and (figure[2] or _followed(t, i + 1, _OF_AN_INCH)):
+        return int(figure[1])
+    return PARTS.get(t[i])
+
+
 def _fraction(t: Sequence[str], i: int) -> tuple[float, int] | None:
     """A fraction without a whole part at `i`: "a half", "three sixteenths", "quarter"."""
     n = len(t)
@@ -167,19 +189,20 @@ def _fraction(t: Sequence[str], i: int) -> tuple[float, int] | None:
     slash = _SLASH.match(t[i])
     if slash and float(slash[2]):
         return float(slash[1]) / float(slash[2]), i + 1
-    if t[i] in ("a", "an", "one") and i + 1 < n and t[i + 1] in PARTS:
-        return 1 / PARTS[t[i + 1]], i + 2
-    if t[i] in UNITS and i + 1 < n and t[i + 1] in PARTS and UNITS[t[i]] > 1:
-        return UNITS[t[i]] / PARTS[t[i + 1]], i + 2
-    if (
-        re.fullmatch(r"\d", t[i])
-        and i + 1 < n
-        and t[i + 1] in PARTS
-        and t[i + 1] not in ("third", "fifth", "eighth")
-    ):
-        return int(t[i]) / PARTS[t[i + 1]], i + 2
-    if t[i] in PARTS and t[i] not in ("third", "fifth", "tenth", "thirds"):
-        return 1 / PARTS[t[i]], i + 1
+    part = _part(t, i + 1)
+    if part and t[i] in ("a", "an", "one"):
+        return 1 / part, i + 2
+    if part and t[i] in UNITS and UNITS[t[i]] > 1:
+        return UNITS[t[i]] / part, i + 2
+    if re.fullmatch(r"[1-9]", t[i]):
+        if part and (t[i] == "1" or t[i + 1].endswith("s")):
+            return int(t[i]) / part, i + 2
+        # "3 16 to the foot": three sixteenths, its ending not heard
+        unended = i + 1 < n and t[i + 1] == "16" and _followed(t, i + 2, _OF_AN_INCH)
+        return (int(t[i]) / 16, i + 2) if unended else None
+    alone = _part(t, i)
+    if alone and t[i] not in ("third", "fifth", "tenth", "thirds"):
+        return 1 / alone, i + 1
     return None
 
 
@@ -203,7 +226,8 @@ def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
     value: float
     form: Form
     written = _digits(t, i)
-    if written is not None:
+    fraction = _fraction(t, i)
+    if written is not None and fraction is None:
         value, end, form = written, i + 1, "decimal" if "." in t[i] else "integer"
         if form == "integer" and len(t[i]) == 4 and 1800 <= value < 2100:
             return value, end, "year"
@@ -216,7 +240,6 @@ def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
         after = _decimals(t, i + 1)
         return (after[0], after[1], "decimal") if after else None
     else:
-        fraction = _fraction(t, i)
         if fraction is not None:
             return *fraction, "fraction"
         whole = _integer(t, i)
@@ -239,6 +262,28 @@ def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
 
 
 SIGNS = {"minus": -1, "negative": -1, "plus": 1, "positive": 1}
+
+
+def by_sound(tokens: Sequence[str]) -> list[str]:
+    """Lower-case tokens with what only sounds like a number put right, where the words about are certain.
+
+    Certain is what follows a sign, or is told alone between the commas of a row of numbers that has
+    a sign in it; the sense of no other word is settled by its sound.
+
+    >>> by_sound("minus free , minus one , one , free .".split())[-2]
+    'three'
+    """
+    if not any(token in SIGNS for token in tokens):
+        return list(tokens)
+    fixed = list(tokens)
+    for i, token in enumerate(tokens):
+        if token not in SOUNDS or not i:
+            continue
+        ends = i + 1 == len(tokens) or tokens[i + 1] in (",", ".", "degree", "degrees", "percent", "point")
+        row = i > 3 and tokens[i - 1] == "," and _number_at(fixed, i - 2) and tokens[i - 3] in (",", *SIGNS)
+        if ends and (tokens[i - 1] in SIGNS or row):
+            fixed[i] = SOUNDS[token]
+    return fixed
 
 
 def find_numbers(tokens: Sequence[str]) -> list[Number]:

@@ -117,6 +117,10 @@ def _simple(
             return make("inch", number.value + more, stop, singular and not more)
         if kind == "per-foot":
             bare_foot = sentence.lowers[unit.start : unit.end] in (("a", "foot"),)
+            if bare_foot and number.value == 0.5:
+                # "half a foot" is a length, and of something a depth
+                deep = lowers[unit.end : unit.end + 1] == ("of",)
+                return make("inch" if deep else "other", 12 * number.value, unit.end)
             if not bare_foot or number.form == "fraction":
                 return make("in/ft", number.value, unit.end)
         if kind == "yard":

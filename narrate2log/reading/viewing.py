@@ -10,7 +10,7 @@ from narrate2log.reading.context import Context, View
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.places import find_places
 from narrate2log.reading.quantities import Quantity, find_quantities
-from narrate2log.reading.slopes import find_slopes
+from narrate2log.reading.slopes import disown, find_slopes, head_up, takes_back, told_of
 from narrate2log.reading.things import name_things
 
 
@@ -32,7 +32,12 @@ def view_of(sentence: Sentence, context: Context) -> View:
         context.summing_up = context.back or bool(context.mentions)
     quiet = bool(kinds & {"teaching", "hypothetical", "looking-for", "elsewhere", "owner-advice", "ahead"})
     slopes, used = find_slopes(sentence, quantities, context.slope, quiet, zeroing)
-    context.slopes += slopes
+    if slopes and context.slopes and takes_back(sentence, context.slopes[-1], slopes[0]):
+        context.slopes.pop()
+    context.slopes += told_of(sentence, slopes)
+    if sentence.cues("slope.toml", "disown"):
+        context.slopes = disown(sentence, context.slopes)
+    context.head_up |= head_up(sentence)
     attributes = [
         a
         for a in find_attributes(sentence, quantities)

@@ -18,6 +18,8 @@ from collections.abc import Callable
 from narrate2log.records import Draft
 from narrate2log.report.observations_csv import observations_csv
 from narrate2log.report.observations_json import observations_json
+from narrate2log.report.slope_csv import slope_csv
+from narrate2log.report.slope_svg import slope_svg
 from narrate2log.report.track_json import track_json
 from narrate2log.report.track_svg import track_svg
 from narrate2log.report.transcript_vtt import transcript_vtt
@@ -30,5 +32,7 @@ WRITERS: dict[str, Writer] = {
     "track.json": track_json,
     "track.svg": track_svg,
     "observations.csv": observations_csv,
+    "slope.csv": slope_csv,
+    "slope.svg": slope_svg,
     "observations.json": observations_json,
 }

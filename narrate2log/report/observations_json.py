@@ -7,6 +7,7 @@ from typing import Any
 
 from narrate2log.records import Correction, Draft, Leg, SlopeReading, Source, Transcript
 from narrate2log.report.row import length, number, row
+from narrate2log.report.slope_json import derived_to_json, flush_to_json, profile_to_json
 from narrate2log.units import LengthUnit, ms_to_seconds
 
 SCHEMA = "narrate2log/observations/1"
@@ -22,7 +23,9 @@ def observations_json(draft: Draft) -> bytes:
         "legs": [_leg(leg) for leg in draft.legs],
         "observations": [row(observation, draft.units) for observation in draft.observations],
         "slope_readings": [_slope_reading(reading, draft.units) for reading in draft.slope_readings],
-        "derived": [],
+        "derived": [derived_to_json(found, draft.units) for found in draft.derived],
+        "slope_profiles": [profile_to_json(profile, draft.units) for profile in draft.slope_profiles],
+        "flush_tests": [flush_to_json(test, draft.units) for test in draft.flush_tests],
         "corrections": [_correction(correction, draft.transcript) for correction in draft.corrections],
         "problems": list(draft.problems),
         "cautions": [{"key": c.key, "text": c.text, "defer_to": c.defer_to} for c in draft.cautions],
@@ -56,6 +59,7 @@ def _slope_reading(reading: SlopeReading, units: LengthUnit) -> dict[str, Any]:
         "reading": number(reading.reading),
         "unit": reading.unit,
         "grade_pct": number(reading.grade_pct),
+        "of": reading.of,
         "heard": reading.heard,
         "check": list(reading.check),
     }

@@ -25,11 +25,11 @@ BOUNDS = {
         "sights": 0.85,
         "fields": 0.93,
         "legs": 1.0,
-        "slope": 0.95,
+        "slope": 0.97,
         "silent": 0.05,
         "asked": 0.30,
     },
-    "others": {"rows": 0.92, "standing": 0.80, "slope": 0.85},
+    "others": {"rows": 0.92, "standing": 0.80, "slope": 0.93},
 }
 AT_MOST = ("silent", "asked")
 SHOWN = ("rows", "standing", "sights", "fields", "legs", "slope", "silent", "asked", "dist", "cover", "width")

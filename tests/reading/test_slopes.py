@@ -183,3 +183,147 @@ def test_a_signed_reading_keeps_its_value(
 @given(st.integers(21, 400))
 def test_nothing_steeper_than_a_pushed_pipe_is_a_reading(value: int) -> None:
     assert readings(f"Slope is minus {value} degrees.") == []
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Minus one, I mean minus two degrees.", [-2]),
+        ("Minus one to two degrees.", [-1, -2]),
+        ("Minus one or two degrees.", [-1, -2]),
+        ("Minus two, see that?", [-2]),
+        # the point left out, put right in the next breath
+        ("Slope is two inches per foot. Look at the dot, point two.", [0.2]),
+        # by itself between commas, far beyond the first foot
+        ("Plus one percent, plus one percent. Twenty feet. We are in a lawn, point nine, okay.", [1, 1, 0.9]),
+        ("Reads zero here, the head rides flat on the pull, plus one.", [0, 1]),
+    ],
+)
+def test_what_was_said_about_a_reading(text: str, found: list[float]) -> None:
+    assert [value for value, _ in readings(text)] == found
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "Half a foot of water.",
+        "Half a foot past the joint.",
+        "Counter reading zero.",
+        "Zero the counter. Reads zero.",
+        "Is it two degrees?",
+        "Wet or dry, fourteen degrees.",
+        "The 8th joint.",
+    ],
+)
+def test_what_only_sounds_like_a_reading(text: str) -> None:
+    assert readings(text) == []
+
+
+def test_half_a_foot_of_water_is_six_inches() -> None:
+    (belly,) = narration("Belly here, half a foot of water.").mentions
+    assert belly.fields.amount_in == 6
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("3 16ths to the foot.", [3 / 16]),
+        ("3 16 to the foot.", [3 / 16]),
+        ("Slope, and 8th of an inch per foot.", [1 / 8]),
+        ("A 16th of an inch to the foot.", [1 / 16]),
+    ],
+)
+def test_fractions_as_a_recogniser_writes_them(text: str, found: list[float]) -> None:
+    assert readings(text) == [(value, "in/ft") for value in found]
+
+
+def test_a_number_taken_by_its_sound_asks() -> None:
+    said = narration("Minus one degree. Minus free, minus 1, 1, free.").slopes
+    assert [s.value for s in said] == [-1, -3, -1, 1, 3]
+    asks = [s.value for s in said if "number taken by its sound" in s.doubts]
+    assert asks == [-3, 3]
+
+
+@pytest.mark.parametrize("text", ["Free, one, free.", "12, 14, for.", "Go to, one, to."])
+def test_without_a_sign_no_word_is_a_number_by_its_sound(text: str) -> None:
+    values = [s.value for s in narration(f"Minus one degree. {text}").slopes]
+    assert not {2, 3, 4} & set(values)
+
+
+def of(text: str) -> list[tuple[float, str]]:
+    """The numbers of a text with what each tells of."""
+    return [(s.value, s.of) for s in narration(text).slopes]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Minus one degree. Minus two.", [(-1, "pipe"), (-2, "pipe")]),
+        # the head and not the pipe
+        ("Minus four degrees, that's the skid dropping off it.", [(-4, "head")]),
+        (
+            "Minus one degree. Plus four. That's the skid lifting the head, ignore that.",
+            [(-1, "pipe"), (4, "head")],
+        ),
+        ("Plus six degrees. There's the head lifting over it, then minus one.", [(6, "head"), (-1, "pipe")]),
+        ("Plus eight degrees, plus six, don't trust those.", [(8, "head"), (6, "head")]),
+        # the gauge on a level
+        ("Level check, plus one degree.", [(1, "level")]),
+        ("On the bench it reads plus two degrees. Minus one.", [(2, "level"), (-1, "pipe")]),
+        # how far the head always rides up
+        ("Plus one degree, but the skid has the head up two degrees.", [(1, "pipe"), (2, "lift")]),
+    ],
+)
+def test_what_a_number_tells_of(text: str, found: list[tuple[float, str]]) -> None:
+    assert of(text) == found
+
+
+@pytest.mark.parametrize(
+    ("text", "up"),
+    [
+        ("Reading plus one degree but the skid has the head up.", True),
+        ("The nose rides high on this skid.", True),
+        ("The head rides flat on the pull, plus one degree.", False),
+        ("The skid has the head up over the joint.", False),
+        ("Heading up to the house.", False),
+    ],
+)
+def test_a_head_that_always_rides_up(text: str, up: bool) -> None:
+    assert narration(text).head_up == up
+
+
+@pytest.mark.parametrize(
+    ("text", "direction"),
+    [
+        ("Water's running away from me.", "downstream"),
+        ("The flow is with us.", "downstream"),
+        ("Water is coming right at me.", "upstream"),
+        ("Flow is running towards us.", "upstream"),
+    ],
+)
+def test_the_flow_tells_the_way_of_the_push(text: str, direction: str) -> None:
+    assert [d for _, d in narration(text).direction] == [direction]
+
+
+@pytest.mark.parametrize(
+    ("text", "found"),
+    [
+        ("Minus two degrees. No, minus one point two.", [-1.2]),
+        ("Minus two degrees. No roots here. Minus one.", [-2, -1]),
+        ("The grade is one point four percent, and, a moment later, one point three.", [1.4, 1.3]),
+        ("Plus nought point five percent.", [0.5]),
+        ("The tilt is in percent. One long bend at the bottom.", []),
+        ("Zero percent, half a percent, so it's pretty flat.", [0, 0.5]),
+        ("The instrument says nine percent, to be disregarded.", [9]),
+    ],
+)
+def test_ways_that_other_narrators_read_it_out(text: str, found: list[float]) -> None:
+    assert [value for value, _ in readings(text)] == found
+
+
+def test_an_announced_decimal_by_itself_is_a_reading_once_no_footage_is_so_small() -> None:
+    announced = "The gradient is in percent."
+    talk = "We had the same van last year and it was no better, but who would listen to the two of us. " * 2
+    assert readings(f"{announced} {talk} Twenty feet. Point nine.") == [(0.9, "pct")]
+    assert readings(f"{talk} Twenty feet. Point nine.") == []
+    assert readings(f"{announced} {talk} Point nine.") == []

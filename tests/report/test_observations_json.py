@@ -118,11 +118,14 @@ def test_the_whole_file() -> None:
                 "reading": -1.5,
                 "unit": "deg",
                 "grade_pct": 2.619,
+                "of": "pipe",
                 "heard": "minus one and a half",
                 "check": [],
             }
         ],
         "derived": [],
+        "slope_profiles": [],
+        "flush_tests": [],
         "corrections": [
             {"time": 61.5, "heard": "routes", "read_as": "roots", "reason": "sounds alike after 'heavy'"}
         ],

@@ -11,7 +11,7 @@ from reading.marked import lexicon, transcript_of
 from narrate2log.footage.place import place
 from narrate2log.reading import read
 from narrate2log.records import SlopeReading
-from narrate2log.slope.readings import grade
+from narrate2log.slope.readings import SIGN_BY_RUN, SIGN_OPEN, grade
 
 
 def readings(text: str) -> tuple[SlopeReading, ...]:
@@ -53,3 +53,29 @@ def test_what_is_a_reading(said: str, numbers: list[tuple[float, str]]) -> None:
 )
 def test_grade_falls_with_the_flow(said: str, percent: float) -> None:
     assert readings(said)[-1].grade_pct == pytest.approx(percent, abs=0.001)
+
+
+@pytest.mark.parametrize(
+    ("said", "signs", "doubt"),
+    [
+        # told, or as is usual and most readings bear it out
+        ("Minus means it's falling. Tilt is plus one degree.", [-1], None),
+        ("Tilt is minus two degrees, minus one, minus one, plus one.", [1, 1, 1, -1], None),
+        # nearly all of it would climb
+        ("Tilt is two degrees, one, one, two.", [1, 1, 1, 1], SIGN_BY_RUN),
+        ("We're pushing upstream. Tilt is minus two degrees, minus one, minus one.", [1, 1, 1], SIGN_BY_RUN),
+        # too few, or of both kinds
+        ("Tilt is plus two degrees.", [-1], SIGN_OPEN),
+        ("Tilt is minus two degrees, plus one, plus one, minus two.", [1, -1, -1, 1], SIGN_OPEN),
+        # inches per foot are a fall
+        ("The slope reads a quarter inch per foot.", [1], None),
+    ],
+)
+def test_which_sign_falls(said: str, signs: list[int], doubt: str | None) -> None:
+    found = readings(said)
+    assert [round(math.copysign(1, r.grade_pct)) for r in found] == signs
+    assert all((doubt in r.check if doubt else not set(r.check) & {SIGN_OPEN, SIGN_BY_RUN}) for r in found)
+
+
+def test_a_zero_is_zero_whichever_sign_falls() -> None:
+    assert readings("Tilt is zero degrees.")[0].check == ()
