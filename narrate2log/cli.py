@@ -5,15 +5,17 @@ from __future__ import annotations
 import json
 import logging
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from narrate2log import __version__
-from narrate2log.errors import Refusal, UnusableCommand, UnusableSource
+from narrate2log.errors import UnusableCommand, UnusableSource
+from narrate2log.lexicon_cli import app as lexicon_app
+from narrate2log.refusals import tell, told
 from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
 
 if TYPE_CHECKING:
@@ -37,6 +39,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
+app.add_typer(lexicon_app, name="lexicon")
 
 
 def _show_version(wanted: bool) -> None:
@@ -93,7 +96,7 @@ def draft(
     """Draft the table of observations from the recording of a run."""
     logging.basicConfig(format="narrate2log: %(message)s", level=logging.ERROR if quiet else logging.WARNING)
     exit_code = 0
-    with _told():
+    with told():
         unit = _length_unit(units)
         runs = _runs(sources, out, each=each, counter=counter)
 
@@ -115,7 +118,7 @@ def draft(
                     )
             except UnusableSource as refusal:
                 # The other runs of an evening are drafted all the same.
-                _tell(refusal)
+                tell(refusal)
                 exit_code = refusal.exit_code
                 continue
             write_draft(result, folder, inputs=_inputs(clips, counter), force=force)
@@ -158,20 +161,6 @@ def _runs(
 
 def _inputs(clips: Sequence[Path], counter: Path | None) -> list[Path]:
     return [*clips, counter] if counter else list(clips)
-
-
-@contextmanager
-def _told() -> Iterator[None]:
-    """Turn a refusal into its sentence and its exit code."""
-    try:
-        yield
-    except Refusal as refusal:
-        _tell(refusal)
-        raise typer.Exit(refusal.exit_code) from refusal
-
-
-def _tell(refusal: Refusal) -> None:
-    typer.echo(f"narrate2log: {refusal}", err=True)
 
 
 def _progress_bar(
