@@ -199,6 +199,7 @@ def _outcome(result: Draft, folder: Path) -> dict[str, object]:
         "folder": str(folder),
         "rows": len(result.observations),
         "asking": _asking(result),
+        "offers": len(result.offers),
         "problems": list(result.problems),
     }
 
@@ -216,4 +217,10 @@ def _summary(result: Draft, folder: Path) -> str:
     else:
         to_do = f"open {table} and settle each row that gives a reason under 'check'."
     notes = [f"Note: {problem}" for problem in result.problems]
+    if result.offers:
+        count = len(result.offers)
+        notes.append(
+            f"Note: {count} phrase{'s' * (count != 1)} may be mis-heard trade words; they stand with their"
+            f" choices under 'offers' in {folder / 'observations.json'}."
+        )
     return "\n".join([f"{folder}: {counted}", *notes, f"Next: {to_do}"])

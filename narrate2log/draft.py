@@ -15,8 +15,9 @@ from narrate2log.table import build
 from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
 from narrate2log.units import LengthUnit
+from narrate2log.wording.decide import hear_terms
+from narrate2log.wording.learned import load_learned
 from narrate2log.wording.lexicon import load_lexicon
-from narrate2log.wording.mishearings import correct
 
 
 def draft(
@@ -39,9 +40,10 @@ def draft(
     """
     # What takes no time comes first, so that a bad lexicon or log is refused before the listening.
     lexicon = load_lexicon(lexicon_folder)
+    learned, learned_problem = load_learned()
     counter_log, counter_problems = read_counter_log(counter, units) if counter else ((), ())
     transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
-    corrections = correct(transcript, lexicon)
+    corrections, offers = hear_terms(transcript, lexicon, learned)
     narration = read(transcript, corrections, lexicon, units)
     entries_ms, homes_ms, far_ends = narration_times(narration)
     last_ms = sum(source.duration_ms for source in transcript.sources)
@@ -49,14 +51,15 @@ def draft(
         narration, counter_log, entries_ms=entries_ms, homes_ms=homes_ms, far_ends=far_ends, last_ms=last_ms
     )
     slope_readings = grade(narration, track, transcript)
-    legs, observations = build(narration, track, transcript, corrections, lexicon, units)
+    legs, observations = build(narration, track, transcript, corrections, offers, lexicon, units)
     return Draft(
         units=units,
         transcript=transcript,
         corrections=corrections,
+        offers=offers,
         legs=legs,
         observations=observations,
         slope_readings=slope_readings,
-        problems=counter_problems,
+        problems=(*([learned_problem] if learned_problem else ()), *counter_problems),
         cautions=cautions_of(observations, lexicon),
     )

@@ -292,3 +292,4 @@ class Draft:
     slope_readings: tuple[SlopeReading, ...]
     problems: tuple[str, ...] = field(default=())
     cautions: tuple[Caution, ...] = field(default=())
+    offers: tuple[Offer, ...] = field(default=())

@@ -11,11 +11,11 @@ import tomllib
 from collections import defaultdict
 from collections.abc import Collection, Sequence
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 
 from narrate2log.records import Choice, Correction, Offer, Transcript
 from narrate2log.wording.candidates import Candidate, SoundIndex
-from narrate2log.wording.evidence import FEATURES, Setting, features
+from narrate2log.wording.evidence import FEATURES, Setting, features, span
 from narrate2log.wording.learned import Learned, apply_lessons
 from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.mishearings import correct
@@ -48,11 +48,23 @@ class Model:
 
 @dataclass(frozen=True)
 class Scored:
-    """A candidate, its score, and what speaks for it, in words."""
+    """A candidate, its score, and its figures of FEATURES."""
 
     candidate: Candidate
     score: float
-    reason: str
+    values: tuple[float, ...]
+
+    @property
+    def reason(self) -> str:
+        """The evidence in words, for a person."""
+        figure = dict(zip(FEATURES, self.values, strict=True))
+        if self.candidate.distance == 0:
+            near = "sounds the same"
+        else:
+            near = f"{self.candidate.distance:.1f} of {self.candidate.length} phones apart"
+        sense = "likelier" if figure["sense_gained"] > 0 else "less likely"
+        sure = math.exp(figure["least_sure"])
+        return f"{near}; {sense} here by {abs(figure['sense_gained']):.1f}; heard with {sure:.0%} certainty"
 
     @property
     def words(self) -> range:
@@ -95,22 +107,11 @@ def score_all(transcript: Transcript, lexicon: Lexicon, barred: Collection[int] 
     ]
     said = [word.text.strip(".,?!;:") for word in transcript.words]
     scored = []
+    around = cache(partial(span, setting, talk()))
     for candidate in index_of(lexicon).candidates(said, spans):
-        values = features(candidate, setting, talk())
-        scored.append(Scored(candidate, model().score(values), _reason(candidate, values)))
+        values = features(candidate, around(candidate.first, candidate.last), talk())
+        scored.append(Scored(candidate, model().score(values), values))
     return sorted(scored, key=lambda s: (-s.score, s.candidate.first, s.candidate.distance))
-
-
-def _reason(candidate: Candidate, values: Sequence[float]) -> str:
-    """The evidence in words, for a person."""
-    figure = dict(zip(FEATURES, values, strict=True))
-    if candidate.distance == 0:
-        near = "sounds the same"
-    else:
-        near = f"{candidate.distance:.1f} of {candidate.length} phones apart"
-    sense = "likelier" if figure["sense_gained"] > 0 else "less likely"
-    sure = math.exp(figure["least_sure"])
-    return f"{near}; {sense} here by {abs(figure['sense_gained']):.1f}; heard with {sure:.0%} certainty"
 
 
 def hear_terms(

@@ -24,30 +24,20 @@ FEATURES = {
     "distance": "phones between heard and term",
     "part": "the same, as a part of the longer one's phones",
     "part_squared": "its square",
-    "length": "phones of the longer one, natural logarithm",
     "least_sure": "the recogniser's probability of its least sure word, natural logarithm",
     "mean_sure": "mean of the same over the words",
     "sense_gained": "how much likelier the words around become with the term in place, natural logarithm",
-    "sense_heard": "how likely what was heard is where it stands, a word, natural logarithm",
     "term_met": "how often the term's rarest word is met in inspection talk, natural logarithm",
-    "term_belongs": "how much the term belongs to inspections rather than to English, natural logarithm",
-    "named": "1 where the lexicon names the term outright",
-    "heard_common": "how common the commonest heard word is in English, natural logarithm",
     "rarest_heard": "how common the rarest heard word is in English or in inspections, natural logarithm",
-    "trade_lost": "heard words that belong to inspections and are not in the term",
     "links_lost": "heard words such as 'the' and 'at' that are not in the term",
-    "trade_near": "trade words within eight words, at most 6",
-    "none_near": "1 where there is none",
+    "none_near": "1 where no trade word stands within eight words",
     "talk_near": "how much the words within eight words belong to inspections, the mean of their odds",
     "word_change": "words more or fewer than were heard",
     "words": "words heard",
     "break_inside": "1 where a sentence ends or a phrase changes inside",
     "sense_x_part": "sense_gained times part",
     "sure_x_part": "least_sure times part",
-    "sense_x_sure": "sense_gained times least_sure",
-    "part_x_words": "part times the words heard after the first",
     "part_x_links": "part times links_lost",
-    "makes_row": "1 where the term names a thing, so that reading it makes a row",
 }  # fmt: skip
 
 
@@ -94,52 +84,71 @@ class Setting:
         return EDGE if self.ends_after(at) else self.bare[at + 1]
 
 
-def features(candidate: Candidate, setting: Setting, talk: Talk) -> tuple[float, ...]:
-    """The figures of FEATURES for one candidate."""
-    first, last, term = candidate.first, candidate.last, candidate.term
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What is known of heard words `first` to `last`, whatever they may stand for."""
+
+    before: str
+    heard: tuple[str, ...]
+    folded: tuple[str, ...]
+    after: str
+    likelihood: float
+    least_sure: float
+    mean_sure: float
+    rarest: float
+    none_near: float
+    talk_near: float
+    break_inside: float
+
+
+def span(setting: Setting, talk: Talk, first: int, last: int) -> Span:
+    """The heard words `first` to `last` (inclusive) and what stands around them."""
     heard = setting.bare[first : last + 1]
     before, after = setting.before(first), setting.after(last)
-    with_heard = talk.of_row(before, heard, after)
-    with_term = talk.of_row(before, map(bare, term.words), after)
-    sense = max(-12.0, min(16.0, with_term - with_heard))
-    part = candidate.distance / candidate.length
     sure = setting.sure[first : last + 1]
-    nearby = sum(setting.trade[max(0, first - NEAR_WORDS) : first]) + sum(
-        setting.trade[last + 1 : last + 1 + NEAR_WORDS]
+    around = (slice(max(0, first - NEAR_WORDS), first), slice(last + 1, last + 1 + NEAR_WORDS))
+    odds = [*setting.odds[around[0]], *setting.odds[around[1]]]
+    return Span(
+        before,
+        heard,
+        tuple(map(fold, heard)),
+        after,
+        talk.of_row(before, heard, after),
+        min(sure),
+        sum(sure) / len(sure),
+        math.log(min(max(talk.english.share(word), talk.trade.share(word)) for word in heard) + 1e-6),
+        float(not any((*setting.trade[around[0]], *setting.trade[around[1]]))),
+        sum(odds) / max(1, len(odds)),
+        float(any(setting.ends_after(at) for at in range(first, last))),
     )
-    odds = [
-        *setting.odds[max(0, first - NEAR_WORDS) : first],
-        *setting.odds[last + 1 : last + 1 + NEAR_WORDS],
-    ]
-    kept = {fold(word) for word in term.words}
-    lost = [at for at in range(first, last + 1) if fold(setting.bare[at]) not in kept]
-    links = sum(setting.bare[at] in LINKS for at in lost)
+
+
+def features(candidate: Candidate, words: Span, talk: Talk) -> tuple[float, ...]:
+    """The figures of FEATURES for a candidate and the heard words it would stand for."""
+    term = candidate.term
+    with_term = talk.of_row(words.before, term.bare, words.after)
+    sense = max(-12.0, min(16.0, with_term - words.likelihood))
+    part = candidate.distance / candidate.length
+    links = sum(
+        word in LINKS and folded not in term.folded
+        for word, folded in zip(words.heard, words.folded, strict=True)
+    )
     return (
         candidate.distance,
         part,
         part * part,
-        math.log(candidate.length),
-        min(sure),
-        sum(sure) / len(sure),
+        words.least_sure,
+        words.mean_sure,
         sense,
-        with_heard / (len(heard) + 1),
-        math.log(min(talk.trade.share(bare(word)) for word in term.words) + 1e-5),
-        term.belongs,
-        float(term.named),
-        math.log(max(talk.english.share(word) for word in heard) + 1e-6),
-        math.log(min(max(talk.english.share(word), talk.trade.share(word)) for word in heard) + 1e-6),
-        float(sum(setting.trade[at] for at in lost)),
+        term.met,
+        words.rarest,
         float(links),
-        float(min(6, nearby)),
-        float(nearby == 0),
-        sum(odds) / max(1, len(odds)),
-        float(abs(len(term.words) - len(heard))),
-        float(len(heard)),
-        float(any(setting.ends_after(at) for at in range(first, last))),
+        words.none_near,
+        words.talk_near,
+        float(abs(len(term.words) - len(words.heard))),
+        float(len(words.heard)),
+        words.break_inside,
         sense * part,
-        min(sure) * part,
-        sense * min(sure),
-        part * (len(heard) - 1),
+        words.least_sure * part,
         part * links,
-        float(term.makes_row),
     )

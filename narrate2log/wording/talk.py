@@ -9,9 +9,9 @@ import math
 import re
 import tomllib
 import zlib
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
-from functools import cache
+from functools import cache, cached_property, lru_cache
 
 from narrate2log.wording.sound import DATA
 
@@ -24,6 +24,7 @@ _BARE = re.compile(r"[^a-z0-9' ]+")
 SHARES = (0.5, 0.25, 0.15, 0.1)
 # A word never met: one in so many.
 RAREST = 2e-7
+PAIRS_REMEMBERED = 100_000
 
 
 @cache
@@ -82,8 +83,14 @@ class Talk:
     trade: Counts
     english: Counts
 
-    def likelihood(self, before: str, word: str) -> float:
-        """How likely `word` is after `before`: natural logarithm."""
+    @cached_property
+    def likelihood(self) -> Callable[[str, str], float]:
+        """How likely a word is after another, both bare: natural logarithm. The same pairs are asked again
+        and again, so the latest are remembered.
+        """
+        return lru_cache(maxsize=PAIRS_REMEMBERED)(self._likelihood)
+
+    def _likelihood(self, before: str, word: str) -> float:
         pairs, singles, other_pairs, other_singles = SHARES
         part = (
             pairs * self.trade.follows(before, word)

@@ -6,12 +6,13 @@ more than to English, and no word of a term may be a number.
 
 from __future__ import annotations
 
+import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
 from itertools import islice, pairwise, product
 
-from narrate2log.wording.folding import fold_phrase
+from narrate2log.wording.folding import fold, fold_phrase
 from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.sound import phones_of_row
 from narrate2log.wording.talk import Talk, bare, is_number, word_list
@@ -30,6 +31,8 @@ NAMED_ODDS = 0.3
 ALONE_ODDS = 1.8
 # How often a word out of a longer phrase must be met to be a term by itself.
 LEAST_MET = 2
+# What a word that was never met counts as, a part of all words.
+LEAST_MET_SHARE = 1e-5
 MOST_FROM_ONE = 40
 # Links that may end what the lexicon names outright ("caved in").
 ENDINGS = frozenset(("in", "out", "up"))
@@ -38,16 +41,19 @@ _LETTERS = re.compile(r"[a-z][a-z' ]+[a-z]")
 
 @dataclass(frozen=True, slots=True)
 class Term:
-    """A term as it is written, how it may sound, and how much it belongs to inspections (`Talk.trade_odds`).
+    """A term as it is written and how it may sound.
 
-    `named`: the lexicon names a feature or material so, outright; `makes_row`: it finds one in it.
+    `bare` and `folded` are its words as they are counted and as patterns fold them; `met`: how often its
+    rarest word is met in inspection talk, natural logarithm; `makes_row`: the lexicon finds a feature or
+    a material in it.
     """
 
     text: str
     words: tuple[str, ...]
+    bare: tuple[str, ...]
+    folded: frozenset[str]
     phones: tuple[str, ...]
-    belongs: float
-    named: bool
+    met: float
     makes_row: bool
 
 
@@ -96,12 +102,14 @@ def terms(lexicon: Lexicon, talk: Talk) -> tuple[Term, ...]:
                 continue
             sounds = phones_of_row(words)
             if any(len(phones) >= 2 for phones in sounds):
+                plain = tuple(map(bare, words))
                 found[text] = Term(
                     text,
                     words,
+                    plain,
+                    frozenset(map(fold, words)),
                     sounds,
-                    max(talk.trade_odds(bare(word)) for word in words),
-                    phrase in named,
+                    math.log(min(map(talk.trade.share, plain)) + LEAST_MET_SHARE),
                     _makes_row(text, lexicon),
                 )
     return tuple(found.values())

@@ -10,7 +10,7 @@ from fitting.alignment import Aligned, align
 from fitting.build_talk import trade_counts
 from narrate2log.records import Word
 from narrate2log.wording.candidates import Candidate, SoundIndex
-from narrate2log.wording.evidence import Setting, features
+from narrate2log.wording.evidence import Setting, features, span
 from narrate2log.wording.talk import Talk, talk
 from narrate2log.wording.windows import windows
 
@@ -52,7 +52,7 @@ def rows(heard: Heard, index: SoundIndex, talk: Talk) -> list[Row]:
         Row(
             heard.name,
             candidate,
-            features(candidate, setting, talk),
+            features(candidate, span(setting, talk, candidate.first, candidate.last), talk),
             heard.aligned.mends(candidate.first, candidate.last, candidate.term.text),
         )
         for candidate in index.candidates(said, windows(setting, talk))
@@ -64,7 +64,9 @@ def prose_rows(index: SoundIndex, talk: Talk, words: tuple[Word, ...]) -> list[R
     setting = Setting.of(words, talk)
     said = [word.text.strip(".,?!") for word in words]
     found = index.candidates(said, windows(setting, talk))
-    return [Row("prose", one, features(one, setting, talk), -1) for one in found]
+    return [
+        Row("prose", one, features(one, span(setting, talk, one.first, one.last), talk), -1) for one in found
+    ]
 
 
 def talk_without(voices: Collection[str]) -> Talk:
