@@ -15,9 +15,13 @@ The ways:
     known list   the mis-hearings that the lexicon lists, found where their neighbours agree
     narrate2log  the known list, then sound and context
 
-Printed for each, of the terms said for which other words were heard: recovered; recovered or offered (the
-right one among the choices); offers and wrong changes a 1,000 words; error rates of terms and of words; then
-false changes and offers a 1,000 words of English.
+A term is mis-heard where other words were heard from which the lexicon reads another thing or none: "pvc" for
+"P V C" and "down spout" for "downspout" count as heard. Printed for each way, of the terms so mis-heard:
+recovered; recovered or offered (the right one among the choices); offers and wrong changes a 1,000 words;
+error rates of terms and of words; then false changes and offers a 1,000 words of English.
+
+Then the error rates of terms and words before and after, by voice, by noise, and for the larger model
+(tests/fitting/heard_base) on the narrations that both models heard.
 """
 
 from __future__ import annotations
@@ -48,6 +52,9 @@ LOOKALIKES = Path(__file__).parents[1] / "wording" / "lookalikes.txt"
 TERMS = [term for term in terms(LEXICON, talk()) if term.makes_row]
 SAID = {tuple(tokens([term.text])[0]) for term in TERMS}
 LONGEST = 4
+THINGS = ("feature", "material")
+# Speech over noise, decibels: the edges between loud, middling and quiet surroundings.
+NOISE = (16, 21)
 
 
 def nothing(transcript):
@@ -105,12 +112,25 @@ def mis_heard(aligned):
         total += 1
         for region in aligned.regions:
             if region.said[0] < end and begin < region.said[1]:
+                term = aligned.said[begin:end]
                 if region.heard[0] == region.heard[1]:
                     silent += 1
-                else:
-                    other.append((aligned.said[begin:end], region))
+                elif not reads_the_same(aligned.heard, region.heard, term):
+                    other.append((term, region))
                 break
     return other, silent, total
+
+
+def reads_the_same(heard, span, term):
+    """Does the lexicon read the thing that the term names from the words heard?"""
+    low, high = max(0, span[0] - len(term)), span[1] + len(term)
+    meant = {hit.entry["key"] for hit in LEXICON.find(tuple(term)) if hit.entry.section in THINGS}
+    found = {
+        hit.entry["key"]
+        for hit in LEXICON.find(tuple(heard[low:high]))
+        if hit.entry.section in THINGS and low + hit.start < span[1] and span[0] < low + hit.end
+    }
+    return bool(meant & found)
 
 
 def has(row, term):
@@ -168,6 +188,39 @@ def measure(way, heard, folder):
     return count
 
 
+def term_errors(count):
+    return (count["silent"] + count["other"] - count["recovered"]) / max(1, count["terms"])
+
+
+def word_errors(count):
+    return count["errors"] / max(1, count["said"])
+
+
+def noise(one):
+    loud, middling = NOISE
+    return "loud" if one.snr < loud else "middling" if one.snr < middling else "quiet"
+
+
+def print_groups(folder):
+    """Error rates before and after by voice and noise, then by model."""
+    heard, larger = pairs.load(), pairs.load(texts.HEARD_BY_BASE)
+    both = {one.name for one in larger}
+    groups = {f"voice {one.voice}": [] for one in sorted(heard, key=lambda one: one.voice)}
+    groups |= {f"noise {level}": [] for level in ("loud", "middling", "quiet")}
+    for one in heard:
+        groups[f"voice {one.voice}"].append(one)
+        groups[f"noise {noise(one)}"].append(one)
+    groups["embedded model"] = [one for one in heard if one.name in both]
+    groups["larger model"] = larger
+    print(f"\n{'':18}{'cases':>6}{'terms wrong':>13}{'after':>7}{'words wrong':>13}{'after':>7}")
+    for name, cases in groups.items():
+        before, after = measure(nothing, cases, None), measure(narrate2log, cases, folder)
+        print(
+            f"{name:18}{len(cases):6}{term_errors(before):13.1%}{term_errors(after):7.1%}"
+            f"{word_errors(before):13.1%}{word_errors(after):7.1%}"
+        )
+
+
 def main():
     parser = argparse.ArgumentParser(
         description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter
@@ -197,14 +250,14 @@ def main():
         for one in heard:
             way(Transcript(one.words, ()))
         spent = (time.perf_counter() - begin) / count["words"] * 1e5
-        lost = count["silent"] + count["other"] - count["recovered"]
         print(
             f"{name:13}{count['recovered'] / count['other']:10.1%}{count['either'] / count['other']:11.1%}"
             f"{1000 * count['offers'] / count['words']:9.1f}{1000 * count['wrong'] / count['words']:8.2f}"
-            f"{lost / count['terms']:7.1%}{count['errors'] / count['said']:7.1%}"
+            f"{term_errors(count):7.1%}{word_errors(count):7.1%}"
             f"{1000 * len(changes) / len(prose.words):15.2f}{1000 * len(offers) / len(prose.words):9.2f}"
             f"{len(same):19}{len(asked):7}{spent:13.1f}"
         )
+    print_groups(options.folds)
 
 
 if __name__ == "__main__":

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Collection
 from dataclasses import dataclass, replace
+from pathlib import Path
 
 from fitting import texts
 from fitting.alignment import Aligned, align
@@ -21,6 +22,7 @@ class Heard:
 
     name: str
     voice: str
+    snr: float
     words: tuple[Word, ...]
     aligned: Aligned
 
@@ -35,12 +37,13 @@ class Row:
     mends: int
 
 
-def load() -> list[Heard]:
+def load(by: Path = texts.HEARD) -> list[Heard]:
     """Every narration that was heard."""
     found = []
-    for name, case in texts.cases().items():
-        words = texts.heard_words(name)
-        found.append(Heard(name, texts.voice_of(case), words, align(texts.said_phrases(case), words)))
+    for name, case in texts.cases(by).items():
+        words = texts.heard_words(name, by)
+        snr = float(texts.header_of(case, "snr") or "nan")
+        found.append(Heard(name, texts.voice_of(case), snr, words, align(texts.said_phrases(case), words)))
     return found
 
 

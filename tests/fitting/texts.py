@@ -1,7 +1,8 @@
 """Texts to count and to measure on: narrations as said and as heard, marked sentences, English at large.
 
-HEARD holds, for each narration case, what the embedded model heard of its sound: a word and its probability a
-line, as narrate2log's own recogniser gave it. What was said is the case's narration.vtt in tests/narrations.
+HEARD holds, for each narration case, what the embedded model heard of its sound: a word, its probability and
+its phrase a line, as narrate2log's own recogniser gave it; HEARD_BY_BASE the same of the larger model for
+some. What was said is the case's narration.vtt in tests/narrations.
 """
 
 from __future__ import annotations
@@ -19,27 +20,33 @@ from narrate2log.wording.talk import bare
 HERE = Path(__file__).parent
 TESTS = HERE.parent
 HEARD = HERE / "heard"
+HEARD_BY_BASE = HERE / "heard_base"
 
 # The cases by the voice that reads them (`voice:` in script.txt). No voice is on both sides.
 FIT_VOICES = frozenset({"awb", "slt", "espeak"})
 
 
-def cases() -> dict[str, Path]:
+def cases(heard: Path = HEARD) -> dict[str, Path]:
     """The narration cases that were heard."""
     found = {
         path.parent.name: path.parent for path in sorted((TESTS / "narrations").glob("*/*/narration.vtt"))
     }
-    return {name: found[name] for name in sorted(found) if (HEARD / f"{name}.txt").exists()}
+    return {name: found[name] for name in sorted(found) if (heard / f"{name}.txt").exists()}
 
 
-def voice_of(case: Path) -> str:
-    match = re.search(r"^voice: *(\S+)", (case / "script.txt").read_text(encoding="utf-8"), re.MULTILINE)
+def header_of(case: Path, name: str) -> str:
+    """A line of the head of its script: `voice`, or `snr` (decibels of speech over noise)."""
+    match = re.search(rf"^{name}: *(\S+)", (case / "script.txt").read_text(encoding="utf-8"), re.MULTILINE)
     return match[1] if match else ""
 
 
-def heard_words(name: str) -> tuple[Word, ...]:
+def voice_of(case: Path) -> str:
+    return header_of(case, "voice")
+
+
+def heard_words(name: str, heard: Path = HEARD) -> tuple[Word, ...]:
     words = []
-    for number, line in enumerate((HEARD / f"{name}.txt").read_text(encoding="utf-8").splitlines()):
+    for number, line in enumerate((heard / f"{name}.txt").read_text(encoding="utf-8").splitlines()):
         text, probability, phrase = line.split(" ")
         words.append(Word(text, number * 400, number * 400 + 300, float(probability), int(phrase)))
     return tuple(words)
