@@ -6,7 +6,6 @@ term of about its length at once; what is near there is measured in whole phones
 
 from __future__ import annotations
 
-from collections import defaultdict
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
@@ -26,6 +25,8 @@ FARTHEST = 2.6
 CLASS_PART = 0.45
 CLASS_MOST = 4
 MOST_A_WINDOW = 8
+# Rows of phones searched in one go, for the sake of memory.
+ROWS_AT_ONCE = 1000
 
 
 @dataclass(frozen=True, slots=True)
@@ -46,44 +47,41 @@ class SoundIndex:
     """The terms by how they sound, ready to be searched."""
 
     def __init__(self, terms: Iterable[Term]) -> None:
-        by_length: dict[int, list[tuple[str, str, Term]]] = defaultdict(list)
-        for term in terms:
-            for phones in dict.fromkeys(term.phones):
-                by_length[len(phones)].append((classes(phones), phones, term))
-        self._by_length = dict(by_length)
+        ways = [(phones, term) for term in terms for phones in dict.fromkeys(term.phones)]
+        self._phones = [phones for phones, _ in ways]
+        self._terms = [term for _, term in ways]
+        self._classes = [classes(phones) for phones in self._phones]
+        self._lengths = np.array([len(phones) for phones in self._phones], dtype=np.int16)
         self._known: dict[str, tuple[tuple[Term, float, int], ...]] = {}
 
     def near(self, rows: Sequence[str]) -> dict[str, tuple[tuple[Term, float, int], ...]]:
         """For each row of phones the terms that sound like it, nearest first: term, distance, length."""
-        new = [row for row in dict.fromkeys(rows) if row not in self._known]
-        by_length: dict[int, list[str]] = defaultdict(list)
-        for row in new:
-            by_length[len(row)].append(row)
-        for length, group in by_length.items():
-            found: dict[str, list[tuple[Term, float, int]]] = {row: [] for row in group}
-            for other, entries in self._by_length.items():
-                longer = max(length, other)
-                most = min(CLASS_MOST, int(CLASS_PART * longer))
-                if abs(length - other) > most:
-                    continue
-                apart = cdist(
-                    [classes(row) for row in group],
-                    [entry[0] for entry in entries],
-                    scorer=Levenshtein.distance,
-                    score_cutoff=most,
-                    dtype=np.uint8,
-                )
-                hits = np.argwhere(apart <= most)
-                if not len(hits):
-                    continue
-                costs = distances([group[at] for at, _ in hits], [entries[which][1] for _, which in hits])
-                for hit in np.flatnonzero(costs <= min(FARTHEST, FARTHEST_PART * longer)):
-                    at, which = hits[hit]
-                    found[group[at]].append((entries[which][2], round(float(costs[hit]), 3), longer))
-            for row, terms in found.items():
-                terms.sort(key=lambda entry: entry[1] / entry[2])
-                self._known[row] = tuple(terms[: 2 * MOST_A_WINDOW])
-        return {row: self._known[row] for row in dict.fromkeys(rows)}
+        rows = list(dict.fromkeys(rows))
+        new = [row for row in rows if row not in self._known]
+        for at in range(0, len(new), ROWS_AT_ONCE):
+            self._search(new[at : at + ROWS_AT_ONCE])
+        return {row: self._known[row] for row in rows}
+
+    def _search(self, rows: list[str]) -> None:
+        apart = cdist(
+            [classes(row) for row in rows],
+            self._classes,
+            scorer=Levenshtein.distance,
+            score_cutoff=CLASS_MOST,
+            dtype=np.uint8,
+        )
+        lengths = np.array([len(row) for row in rows], dtype=np.int16)
+        longer = np.maximum.outer(lengths, self._lengths)
+        which, what = np.nonzero(apart <= np.minimum(CLASS_MOST, CLASS_PART * longer))
+        costs = distances([rows[at] for at in which], [self._phones[at] for at in what])
+        farthest = np.minimum(FARTHEST, FARTHEST_PART * longer[which, what])
+        found: dict[str, list[tuple[Term, float, int]]] = {row: [] for row in rows}
+        for hit in np.flatnonzero(costs <= farthest):
+            row, term = which[hit], what[hit]
+            found[rows[row]].append((self._terms[term], round(float(costs[hit]), 3), int(longer[row, term])))
+        for said, near in found.items():
+            near.sort(key=lambda entry: entry[1] / entry[2])
+            self._known[said] = tuple(near[: 2 * MOST_A_WINDOW])
 
     def candidates(self, words: Sequence[str], windows: Iterable[tuple[int, int]]) -> list[Candidate]:
         """What each window (first, last) of these words may stand for, nearest first within a window.
@@ -113,5 +111,4 @@ def _folded(words: Iterable[str]) -> list[str]:
 
 def _says(heard: list[str], term: Term) -> bool:
     """Is the term said already, but for number, spacing and words beside it?"""
-    meant = _folded(term.words)
-    return "".join(meant) == "".join(heard) or set(meant) <= set(heard)
+    return term.folded.issubset(heard) or "".join(term.folds) == "".join(heard)

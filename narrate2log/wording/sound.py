@@ -230,30 +230,41 @@ def distance(heard: str, meant: str) -> float:
 
 
 def distances(heard: Sequence[str], meant: Sequence[str]) -> Costs:
-    """`distance` of many pairs at once: all of `heard` of one length, all of `meant` of one length."""
-    numbers, swaps, alone = _tables()
-    one = (
-        np.array([[numbers[phone] for phone in row] for row in heard], dtype=np.intp)
-        .reshape(len(heard), -1)
-        .T
-    )
-    other = (
-        np.array([[numbers[phone] for phone in row] for row in meant], dtype=np.intp)
-        .reshape(len(meant), -1)
-        .T
-    )
+    """`distance` of each of `heard` to the one of `meant` at its place, all pairs at once.
+
+    Each is a cell of the usual table of an edit distance (Wagner and Fischer 1974), which is filled for the
+    longest pair; a shorter pair reads its own cell on the way.
+    """
+    _, swaps, alone = _tables()
+    one, one_lengths = _numbered(heard)
+    other, other_lengths = _numbered(meant)
+    pairs = np.arange(len(heard))
+    result = np.zeros(len(heard), dtype=np.float32)
     put_in = alone[other]
-    row = [np.zeros(len(heard), dtype=np.float32)]
-    for cost in put_in:
-        row.append(row[-1] + cost)
-    for phone in one:
-        left_out = alone[phone]
-        before, row = row, [row[0] + left_out]
-        for at, target in enumerate(other):
-            swapped = before[at] + swaps[phone, target]
-            best = np.minimum(swapped, before[at + 1] + left_out)
-            row.append(np.minimum(best, row[at] + put_in[at]))
-    return row[-1]
+    row = np.zeros((len(other) + 1, len(heard)), dtype=np.float32)
+    np.cumsum(put_in, axis=0, out=row[1:])
+    for step in range(len(one) + 1):
+        if step:
+            phone = one[step - 1]
+            left_out = alone[phone]
+            # Swapped or left out, for the whole row; what is put in runs on from the cell before.
+            best = np.minimum(row[:-1] + swaps[phone, other], row[1:] + left_out)
+            row[0] += left_out
+            for at, cost in enumerate(put_in):
+                np.minimum(best[at], row[at] + cost, out=row[at + 1])
+        ends = one_lengths == step
+        result[ends] = row[other_lengths[ends], pairs[ends]]
+    return result
+
+
+def _numbered(rows: Sequence[str]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+    """Rows of phones as numbers, shape (longest, rows), any number behind a shorter one; their lengths."""
+    numbers, _, _ = _tables()
+    lengths = np.array([len(row) for row in rows], dtype=np.intp)
+    table = np.zeros((int(lengths.max(initial=0)), len(rows)), dtype=np.intp)
+    for at, row in enumerate(rows):
+        table[: len(row), at] = [numbers[phone] for phone in row]
+    return table, lengths
 
 
 # Phones folded to the classes in which hearing goes wrong, to find candidates fast: their place in the

@@ -10,6 +10,7 @@ import math
 import re
 from collections.abc import Iterator
 from dataclasses import dataclass
+from functools import cached_property
 from itertools import islice, pairwise, product
 
 from narrate2log.wording.folding import fold, fold_phrase
@@ -39,11 +40,11 @@ ENDINGS = frozenset(("in", "out", "up"))
 _LETTERS = re.compile(r"[a-z][a-z' ]+[a-z]")
 
 
-@dataclass(frozen=True, slots=True)
+@dataclass(frozen=True)
 class Term:
     """A term as it is written and how it may sound.
 
-    `bare` and `folded` are its words as they are counted and as patterns fold them; `met`: how often its
+    `bare` and `folds` are its words as they are counted and as patterns fold them; `met`: how often its
     rarest word is met in inspection talk, natural logarithm; `makes_row`: the lexicon finds a feature or
     a material in it.
     """
@@ -51,10 +52,15 @@ class Term:
     text: str
     words: tuple[str, ...]
     bare: tuple[str, ...]
-    folded: frozenset[str]
+    folds: tuple[str, ...]
     phones: tuple[str, ...]
     met: float
     makes_row: bool
+
+    @cached_property
+    def folded(self) -> frozenset[str]:
+        """Its words folded, each once."""
+        return frozenset(self.folds)
 
 
 def phrases(lexicon: Lexicon) -> Iterator[str]:
@@ -107,7 +113,7 @@ def terms(lexicon: Lexicon, talk: Talk) -> tuple[Term, ...]:
                     text,
                     words,
                     plain,
-                    frozenset(map(fold, words)),
+                    tuple(fold(word.removesuffix("'s")) for word in words),
                     sounds,
                     math.log(min(map(talk.trade.share, plain)) + LEAST_MET_SHARE),
                     _makes_row(text, lexicon),
