@@ -5,15 +5,17 @@ from __future__ import annotations
 import json
 import logging
 import sys
-from collections.abc import Callable, Iterator, Sequence
-from contextlib import AbstractContextManager, contextmanager, nullcontext
+from collections.abc import Callable, Sequence
+from contextlib import AbstractContextManager, nullcontext
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
 import typer
 
 from narrate2log import __version__
-from narrate2log.errors import Refusal, UnusableCommand, UnusableSource
+from narrate2log.errors import UnusableCommand, UnusableSource
+from narrate2log.lexicon_cli import app as lexicon_app
+from narrate2log.refusals import tell, told
 from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
 
 if TYPE_CHECKING:
@@ -40,6 +42,7 @@ app = typer.Typer(
     rich_markup_mode=None,
     pretty_exceptions_enable=False,
 )
+app.add_typer(lexicon_app, name="lexicon")
 
 
 def _show_version(wanted: bool) -> None:
@@ -100,7 +103,7 @@ def draft(
     """Draft the table of observations from the recording of a run."""
     logging.basicConfig(format="narrate2log: %(message)s", level=logging.ERROR if quiet else logging.WARNING)
     exit_code = 0
-    with _told():
+    with told():
         unit = _length_unit(units)
         if length is not None and not 0 < length < LONGEST:
             raise UnusableCommand(
@@ -127,7 +130,7 @@ def draft(
                     )
             except UnusableSource as refusal:
                 # The other runs of an evening are drafted all the same.
-                _tell(refusal)
+                tell(refusal)
                 exit_code = refusal.exit_code
                 continue
             write_draft(result, folder, inputs=_inputs(clips, counter), force=force)
@@ -145,7 +148,7 @@ def track(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder that holds a draft.")],
 ) -> None:
     """Show what tied the camera to distances in a draft, and why each was used or not."""
-    with _told():
+    with told():
         from narrate2log.draft_folder import read_track
         from narrate2log.report.track_json import anchor_lines
 
@@ -171,7 +174,7 @@ def slope(
     ] = None,
 ) -> None:
     """Print what the tilt readings of a draft tell of the slope, and what they cannot."""
-    with _told():
+    with told():
         from narrate2log.draft_folder import read_slope
         from narrate2log.report.slope_text import slope_text
         from narrate2log.slope.flow import ROUGHNESS
@@ -218,20 +221,6 @@ def _inputs(clips: Sequence[Path], counter: Path | None) -> list[Path]:
     return [*clips, counter] if counter else list(clips)
 
 
-@contextmanager
-def _told() -> Iterator[None]:
-    """Turn a refusal into its sentence and its exit code."""
-    try:
-        yield
-    except Refusal as refusal:
-        _tell(refusal)
-        raise typer.Exit(refusal.exit_code) from refusal
-
-
-def _tell(refusal: Refusal) -> None:
-    typer.echo(f"narrate2log: {refusal}", err=True)
-
-
 def _progress_bar(
     clips: Sequence[Path], *, quiet: bool
 ) -> AbstractContextManager[Callable[[float], None] | None]:
@@ -268,6 +257,7 @@ def _outcome(result: Draft, folder: Path) -> dict[str, object]:
         "folder": str(folder),
         "rows": len(result.observations),
         "asking": _asking(result),
+        "offers": len(result.offers),
         "problems": list(result.problems),
     }
 
@@ -285,4 +275,10 @@ def _summary(result: Draft, folder: Path) -> str:
     else:
         to_do = f"open {table} and settle each row that gives a reason under 'check'."
     notes = [f"Note: {problem}" for problem in result.problems]
+    if result.offers:
+        count = len(result.offers)
+        notes.append(
+            f"Note: {count} phrase{'s' * (count != 1)} may be mis-heard trade words; they stand with their"
+            f" choices under 'offers' in {folder / 'observations.json'}."
+        )
     return "\n".join([f"{folder}: {counted}", *notes, f"Next: {to_do}"])

@@ -23,8 +23,9 @@ from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
 from narrate2log.table.meetings import met_again
 from narrate2log.units import LengthUnit, length_to_mm
+from narrate2log.wording.decide import hear_terms
+from narrate2log.wording.learned import load_learned
 from narrate2log.wording.lexicon import load_lexicon
-from narrate2log.wording.mishearings import correct
 
 
 def draft(
@@ -49,9 +50,10 @@ def draft(
     """
     # What takes no time comes first, so that a bad lexicon or log is refused before the listening.
     lexicon = load_lexicon(lexicon_folder)
+    learned, learned_problems = load_learned()
     counter_log, counter_problems = read_counter_log(counter, units) if counter else ((), ())
     transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
-    corrections = correct(transcript, lexicon)
+    corrections, offers = hear_terms(transcript, lexicon, learned)
     narration = read(transcript, corrections, lexicon, units)
     counter_log, faults = mend(counter_log)
     counter_log, other_unit = in_the_unit_said(counter_log, narration.places)
@@ -70,16 +72,17 @@ def draft(
     # What is met again on the way home says where the camera was, once its place on the way out is known.
     track = tell_track(met=met_again(narration, tell_track()))
     slope_readings = grade(narration, track, transcript)
-    legs, observations = build(narration, track, transcript, corrections, lexicon, units)
+    legs, observations = build(narration, track, transcript, corrections, offers, lexicon, units)
     profiles = build_profiles(slope_readings, legs, observations, head_up=narration.head_up)
     return Draft(
         units=units,
         transcript=transcript,
         corrections=corrections,
+        offers=offers,
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(*counter_problems, *faults, *other_unit),
+        problems=(*learned_problems, *counter_problems, *faults, *other_unit),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),

@@ -67,6 +67,25 @@ class Correction:
     reason: str
 
 
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """What heard words may be read as, how likely that is (0 to 1), and why."""
+
+    read_as: str
+    score: float
+    reason: str
+
+
+@dataclass(frozen=True, slots=True)
+class Offer:
+    """Words `first` to `last` (inclusive) may be another trade term: left as heard, a person chooses."""
+
+    first: int
+    last: int
+    heard: str
+    choices: tuple[Choice, ...]
+
+
 # --- reading ---------------------------------------------------------------------------------
 
 
@@ -417,3 +436,4 @@ class Draft:
     slope_profiles: tuple[SlopeProfile, ...] = field(default=())
     flush_tests: tuple[FlushTest, ...] = field(default=())
     derived: tuple[Derived, ...] = field(default=())
+    offers: tuple[Offer, ...] = field(default=())

@@ -183,7 +183,13 @@ def test_quiet_prints_nothing(drafts: Callable[..., object]) -> None:
 def test_json_prints_one_object(drafts: Callable[..., object]) -> None:
     drafts(observation(), observation(check=("look",)), problems=("odd",))
     stdout, stderr = run("draft", "a.wav", "--out", "run-a", "--json")
-    assert json.loads(stdout) == {"folder": "run-a", "rows": 2, "asking": 1, "problems": ["odd"]}
+    assert json.loads(stdout) == {
+        "folder": "run-a",
+        "rows": 2,
+        "asking": 1,
+        "offers": 0,
+        "problems": ["odd"],
+    }
     assert stderr == ""
 
 

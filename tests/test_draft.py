@@ -128,3 +128,28 @@ def test_silence_gives_an_empty_table(tmp_path: Path) -> None:
     assert made.transcript.words == ()
     assert [s.duration_ms for s in made.transcript.sources] == [3_000]
     assert (made.observations, made.slope_readings, made.cautions) == ((), (), ())
+
+
+LESSON = '[[correction]]\nheard = "brutes"\nread_as = "roots"\ncount = 2\n'
+HEARD = HEAD + "00:00.000 --> 00:02.000\nStarting.\n\n00:04.000 --> 00:06.000\nBrutes at ten feet.\n"
+
+
+def test_what_the_user_taught_is_read_so_in_every_draft(tmp_path: Path, nothing_learned: Path) -> None:
+    source = clip(tmp_path, "1.vtt", HEARD)
+    assert "roots" not in {row.feature for row in draft([source]).observations}
+    nothing_learned.mkdir()
+    (nothing_learned / "learned.toml").write_text(LESSON, encoding="utf-8")
+    row = one(draft([source]), "roots")
+    assert (row.heard, row.read_as) == ("Brutes at ten feet.", "roots at ten feet.")
+    assert row.check == ("a mis-heard word was corrected: 'Brutes' read as 'roots'",)
+
+
+def test_lessons_that_cannot_be_read_are_set_aside_and_said(tmp_path: Path, nothing_learned: Path) -> None:
+    nothing_learned.mkdir()
+    lessons = nothing_learned / "learned.toml"
+    lessons.write_text("[[correction]\n", encoding="utf-8")
+    (problem,) = draft([clip(tmp_path, "1.vtt", HEARD)]).problems
+    assert problem.startswith(f"{lessons} holds no lessons that can be read")
+    (kept,) = nothing_learned.iterdir()
+    assert str(kept) in problem
+    assert kept.read_text(encoding="utf-8") == "[[correction]\n"

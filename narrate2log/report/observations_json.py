@@ -5,7 +5,7 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from narrate2log.records import Correction, Draft, Leg, SlopeReading, Source, Transcript
+from narrate2log.records import Correction, Draft, Leg, Offer, SlopeReading, Source, Transcript
 from narrate2log.report.row import length, number, row
 from narrate2log.report.slope_json import derived_to_json, flush_to_json, profile_to_json
 from narrate2log.units import LengthUnit, ms_to_seconds
@@ -27,6 +27,7 @@ def observations_json(draft: Draft) -> bytes:
         "slope_profiles": [profile_to_json(profile, draft.units) for profile in draft.slope_profiles],
         "flush_tests": [flush_to_json(test, draft.units) for test in draft.flush_tests],
         "corrections": [_correction(correction, draft.transcript) for correction in draft.corrections],
+        "offers": [_offer(offer, draft.transcript) for offer in draft.offers],
         "problems": list(draft.problems),
         "cautions": [{"key": c.key, "text": c.text, "defer_to": c.defer_to} for c in draft.cautions],
     }
@@ -71,4 +72,16 @@ def _correction(correction: Correction, transcript: Transcript) -> dict[str, Any
         "heard": correction.heard,
         "read_as": correction.read_as,
         "reason": correction.reason,
+    }
+
+
+def _offer(offer: Offer, transcript: Transcript) -> dict[str, Any]:
+    return {
+        "time": ms_to_seconds(transcript.words[offer.first].start_ms),
+        "time_end": ms_to_seconds(transcript.words[offer.last].end_ms),
+        "heard": offer.heard,
+        "choices": [
+            {"read_as": choice.read_as, "score": number(choice.score), "reason": choice.reason}
+            for choice in offer.choices
+        ],
     }

@@ -13,6 +13,7 @@ from narrate2log.records import (
     Mention,
     Narration,
     Observation,
+    Offer,
     Placement,
     Transcript,
 )
@@ -33,6 +34,7 @@ def build(
     track: Track,
     transcript: Transcript,
     corrections: tuple[Correction, ...],
+    offers: tuple[Offer, ...],
     lexicon: Lexicon,
     unit: LengthUnit,
 ) -> tuple[tuple[Leg, ...], tuple[Observation, ...]]:
@@ -42,7 +44,9 @@ def build(
         if row.feature == "recommendation":
             row.objects = _objects(row, narration)
     rows = [_finished(row, rows, track) for row in rows]
-    observations = [_observation(row, narration, transcript, corrections, lexicon, unit) for row in rows]
+    observations = [
+        _observation(row, narration, transcript, corrections, offers, lexicon, unit) for row in rows
+    ]
     observations.sort(
         key=lambda o: (
             o.placement.leg,
@@ -134,12 +138,14 @@ def _observation(
     narration: Narration,
     transcript: Transcript,
     corrections: tuple[Correction, ...],
+    offers: tuple[Offer, ...],
     lexicon: Lexicon,
     unit: LengthUnit,
 ) -> Observation:
     entry = lexicon.features.get(row.feature)
     first = row.mentions[0]
-    changes = [c for c in corrections if any(m.first_word <= c.first <= m.last_word for m in row.mentions)]
+    changes = [c for c in corrections if _tells(row, c.first)]
+    open_words = [offer for offer in offers if _tells(row, offer.first)]
     heard = _words(transcript, row.mentions)
     read = heard
     for change in changes:
@@ -161,9 +167,14 @@ def _observation(
         read_as=read,
         remark=remark(row, lexicon, unit),
         confidence=confidence_of(row, transcript),
-        check=reasons_to_look(row, transcript, changes),
+        check=reasons_to_look(row, transcript, changes, open_words),
         rules=tuple(dict.fromkeys(m.rule for m in row.mentions)),
     )
+
+
+def _tells(row: Row, word: int) -> bool:
+    """Whether a word of the transcript is in a sentence that tells of the row."""
+    return any(mention.first_word <= word <= mention.last_word for mention in row.mentions)
 
 
 def _words(transcript: Transcript, mentions: list[Mention]) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from statistics import fmean
 
-from narrate2log.records import Correction, Transcript
+from narrate2log.records import Correction, Offer, Transcript
 from narrate2log.table.merge import SEEN, STRETCHES, Row
 from narrate2log.units import MM_PER_FOOT
 
@@ -30,7 +30,9 @@ def _probability(row: Row, transcript: Transcript) -> float:
     return fmean(values) if values else 1.0
 
 
-def reasons_to_look(row: Row, transcript: Transcript, changes: list[Correction]) -> tuple[str, ...]:
+def reasons_to_look(
+    row: Row, transcript: Transcript, changes: list[Correction], offers: list[Offer]
+) -> tuple[str, ...]:
     """Plain reasons, most important first; none means that the tool would let the row stand."""
     reasons = list(row.reasons)
     at = row.placement
@@ -60,6 +62,10 @@ def reasons_to_look(row: Row, transcript: Transcript, changes: list[Correction])
             "a mis-heard word was corrected: "
             + "; ".join(f"{c.heard!r} read as {c.read_as!r}" for c in changes)
         )
+    reasons += [
+        f"{offer.heard!r} may be {' or '.join(repr(choice.read_as) for choice in offer.choices)}"
+        for offer in offers
+    ]
     if _probability(row, transcript) < UNSURE:
         reasons.append("the words were hard to hear")
     return tuple(dict.fromkeys(reasons))

@@ -95,7 +95,7 @@ def rows_of(text: str) -> tuple[Observation, ...]:
     entries, homes, far = narration_times(narration)
     track = place(narration, (), entries_ms=entries, homes_ms=homes, far_ends=far, last_ms=10**6)
     grade(narration, track, transcript)
-    return build(narration, track, transcript, (), lexicon(), "ft")[1]
+    return build(narration, track, transcript, (), (), lexicon(), "ft")[1]
 
 
 def said(row: Observation, key: str) -> str | None:

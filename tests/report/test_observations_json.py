@@ -2,11 +2,13 @@ import json
 
 from narrate2log.records import (
     Caution,
+    Choice,
     Correction,
     Draft,
     Fields,
     Leg,
     Observation,
+    Offer,
     Placement,
     SlopeReading,
     Source,
@@ -26,6 +28,7 @@ DRAFT = Draft(
         model="tiny.en",
     ),
     corrections=(Correction(1, 1, "routes", "roots", "sounds alike after 'heavy'"),),
+    offers=(Offer(1, 1, "routes", (Choice("roots", 0.4211, "sounds the same"),)),),
     legs=(Leg(1, "downstream", "cleanout"),),
     observations=(
         Observation(
@@ -128,6 +131,14 @@ def test_the_whole_file() -> None:
         "flush_tests": [],
         "corrections": [
             {"time": 61.5, "heard": "routes", "read_as": "roots", "reason": "sounds alike after 'heavy'"}
+        ],
+        "offers": [
+            {
+                "time": 61.5,
+                "time_end": 61.9,
+                "heard": "routes",
+                "choices": [{"read_as": "roots", "score": 0.421, "reason": "sounds the same"}],
+            }
         ],
         "problems": ["counter.csv: line 4 left out for want of a time or a distance."],
         "cautions": [{"key": "manhole", "text": "Never enter it.", "defer_to": "a trained crew"}],

@@ -9,7 +9,7 @@ from reading.marked import lexicon, rows_of, transcript_of
 
 from narrate2log.footage.place import place
 from narrate2log.reading import read
-from narrate2log.records import Correction, Leg, Observation
+from narrate2log.records import Choice, Correction, Leg, Observation, Offer
 from narrate2log.table.build import build, narration_times
 from narrate2log.units import LengthUnit
 
@@ -35,13 +35,16 @@ RUN = " ".join(SENTENCES[:12])
 
 
 def drafted(
-    text: str, corrections: tuple[Correction, ...] = (), unit: LengthUnit = "ft"
+    text: str,
+    corrections: tuple[Correction, ...] = (),
+    unit: LengthUnit = "ft",
+    offers: tuple[Offer, ...] = (),
 ) -> tuple[tuple[Leg, ...], tuple[Observation, ...]]:
     transcript = transcript_of(text)
     narration = read(transcript, corrections, lexicon(), unit)
     entries, homes, far = narration_times(narration)
     track = place(narration, (), entries_ms=entries, homes_ms=homes, far_ends=far, last_ms=10**6)
-    return build(narration, track, transcript, corrections, lexicon(), unit)
+    return build(narration, track, transcript, corrections, offers, lexicon(), unit)
 
 
 def order(row: Observation) -> tuple[int, bool, int, int]:
@@ -136,6 +139,16 @@ def test_a_corrected_word_is_kept_as_heard_and_as_read() -> None:
     assert row.heard == "At ten feet a track at the joint."
     assert row.read_as == "At ten feet a crack at the joint."
     assert row.check == ("a mis-heard word was corrected: 'track' read as 'crack'",)
+
+
+def test_words_that_may_be_a_trade_term_are_asked_of_the_rows_they_stand_in() -> None:
+    offer = Offer(8, 8, "lot", (Choice("root", 0.4, "sounds near"), Choice("rot", 0.3, "sounds near")))
+    _, rows = drafted(
+        "Starting. At ten feet there is a lot and a crack. At twenty feet a hole.", offers=(offer,)
+    )
+    asked = {row.feature: row.check for row in rows}
+    assert asked["crack"] == ("'lot' may be 'root' or 'rot'",)
+    assert asked["hole"] == ()
 
 
 def test_the_words_of_all_sightings_are_kept() -> None:

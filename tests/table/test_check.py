@@ -21,7 +21,7 @@ def heard(probability: float | None) -> Transcript:
 def reasons(
     feature: str, *, probability: float | None = None, changes: tuple = (), **more: Any
 ) -> tuple[str, ...]:
-    return reasons_to_look(row(feature, **more), heard(probability), list(changes))
+    return reasons_to_look(row(feature, **more), heard(probability), list(changes), [])
 
 
 @pytest.mark.parametrize(

@@ -1,0 +1,169 @@
+"""Mis-heard trade terms: corrected, offered, or left as they were heard.
+
+What the user has taught comes first, then the mis-hearings that the lexicon lists, then what the sound
+says. The weights lie in `data/model.toml`; `tests/fitting/fit.py` makes them and prints how well they do.
+"""
+
+from __future__ import annotations
+
+import math
+import tomllib
+from collections import defaultdict
+from collections.abc import Collection, Sequence
+from dataclasses import dataclass
+from functools import cache, partial
+
+from narrate2log.records import Choice, Correction, Offer, Transcript
+from narrate2log.wording.candidates import Candidate, SoundIndex
+from narrate2log.wording.evidence import FEATURES, Setting, features, span
+from narrate2log.wording.learned import Learned, apply_lessons
+from narrate2log.wording.lexicon import Lexicon
+from narrate2log.wording.mishearings import correct
+from narrate2log.wording.sound import DATA
+from narrate2log.wording.talk import talk
+from narrate2log.wording.terms import terms
+from narrate2log.wording.windows import windows
+
+MOST_CHOICES = 3
+
+
+@dataclass(frozen=True)
+class Model:
+    """A logistic model over FEATURES, and the scores from which a candidate corrects or is offered.
+
+    What makes a row of its own must be surer (`row_at`) than what only says more of one (`correct_at`).
+    """
+
+    weights: tuple[float, ...]
+    constant: float
+    correct_at: float
+    row_at: float
+    offer_at: float
+
+    def score(self, values: Sequence[float]) -> float:
+        """How likely the candidate is right, 0 to 1."""
+        total = self.constant + sum(w * v for w, v in zip(self.weights, values, strict=True))
+        return 1 / (1 + math.exp(-max(-50.0, min(50.0, total))))
+
+
+@dataclass(frozen=True)
+class Scored:
+    """A candidate, its score, and its figures of FEATURES."""
+
+    candidate: Candidate
+    score: float
+    values: tuple[float, ...]
+
+    @property
+    def reason(self) -> str:
+        """The evidence in words, for a person."""
+        figure = dict(zip(FEATURES, self.values, strict=True))
+        if self.candidate.distance == 0:
+            near = "sounds the same"
+        else:
+            near = f"{self.candidate.distance:.1f} of {self.candidate.length} phones apart"
+        sense = "likelier" if figure["sense_gained"] > 0 else "less likely"
+        sure = math.exp(figure["least_sure"])
+        return f"{near}; {sense} here by {abs(figure['sense_gained']):.1f}; heard with {sure:.0%} certainty"
+
+    @property
+    def words(self) -> range:
+        """The heard words it stands for."""
+        return range(self.candidate.first, self.candidate.last + 1)
+
+
+@cache
+def model() -> Model:
+    """The model that ships with the tool."""
+    data = tomllib.loads((DATA / "model.toml").read_text(encoding="utf-8"))
+    weights = tuple(float(data["weights"][name]) for name in FEATURES)
+    return Model(
+        weights,
+        float(data["constant"]),
+        float(data["correct_at"]),
+        float(data["row_at"]),
+        float(data["offer_at"]),
+    )
+
+
+_INDEXES: dict[tuple[object, ...], SoundIndex] = {}
+
+
+def index_of(lexicon: Lexicon) -> SoundIndex:
+    """The terms of a lexicon by their sound, built once for all lexicons that say the same."""
+    key = tuple((entry.section, entry.say, entry["key"]) for entry in lexicon.entries)
+    if key not in _INDEXES:
+        _INDEXES[key] = SoundIndex(terms(lexicon, talk()))
+    return _INDEXES[key]
+
+
+def score_all(transcript: Transcript, lexicon: Lexicon, barred: Collection[int] = ()) -> list[Scored]:
+    """Every candidate in the words that are not barred, the likeliest first."""
+    setting = Setting.of(transcript.words, talk())
+    spans = [
+        (first, last)
+        for first, last in windows(setting, talk())
+        if not any(at in barred for at in range(first, last + 1))
+    ]
+    said = [word.text.strip(".,?!;:") for word in transcript.words]
+    scored = []
+    around = cache(partial(span, setting, talk()))
+    for candidate in index_of(lexicon).candidates(said, spans):
+        values = features(candidate, around(candidate.first, candidate.last), talk())
+        scored.append(Scored(candidate, model().score(values), values))
+    return sorted(scored, key=lambda s: (-s.score, s.candidate.first, s.candidate.distance))
+
+
+def hear_terms(
+    transcript: Transcript, lexicon: Lexicon, learned: Learned | None = None
+) -> tuple[tuple[Correction, ...], tuple[Offer, ...]]:
+    """The trade terms for which other words were heard: those put right, and those a person must choose.
+
+    Both in the order of their words; no two touch the same word. A name and a number are never
+    changed by sound, and words confirmed as heard are left.
+    """
+    taught, left = apply_lessons(transcript, learned or Learned())
+    taken = {at for change in taught for at in range(change.first, change.last + 1)} | left
+    changes = list(taught)
+    for change in correct(transcript, lexicon):
+        span = range(change.first, change.last + 1)
+        if not any(at in taken for at in span):
+            changes.append(change)
+            taken.update(span)
+    offered: dict[tuple[int, int], list[Scored]] = defaultdict(list)
+    standing: dict[int, tuple[int, int]] = {}
+    for scored in score_all(transcript, lexicon, taken):
+        candidate = scored.candidate
+        if scored.score < model().offer_at:
+            break
+        if any(at in taken for at in scored.words):
+            continue
+        overlapped = {standing[at] for at in scored.words if at in standing}
+        if overlapped:
+            # Another reading of words that are offered already is one more choice, if of the same words.
+            if overlapped == {(candidate.first, candidate.last)}:
+                offered[candidate.first, candidate.last].append(scored)
+            continue
+        if scored.score >= (model().row_at if candidate.term.makes_row else model().correct_at):
+            heard = _heard(transcript, candidate)
+            reason = f"by sound, {scored.score:.2f}: {scored.reason}"
+            changes.append(Correction(candidate.first, candidate.last, heard, candidate.term.text, reason))
+            taken.update(scored.words)
+        else:
+            offered[candidate.first, candidate.last].append(scored)
+            standing.update(dict.fromkeys(scored.words, (candidate.first, candidate.last)))
+    offers = [
+        Offer(
+            first,
+            last,
+            _heard(transcript, found[0].candidate),
+            tuple(Choice(s.candidate.term.text, round(s.score, 2), s.reason) for s in found[:MOST_CHOICES]),
+        )
+        for (first, last), found in offered.items()
+    ]
+    return tuple(sorted(changes, key=lambda c: c.first)), tuple(sorted(offers, key=lambda o: o.first))
+
+
+def _heard(transcript: Transcript, candidate: Candidate) -> str:
+    words = transcript.words[candidate.first : candidate.last + 1]
+    return " ".join(word.text for word in words).strip(".,?!;:")

@@ -1,0 +1,154 @@
+"""What speaks for a candidate and against it, in numbers: how near it sounds, how sure the recogniser was,
+whether what was heard makes sense where it stands, what is talked of around it."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from narrate2log.records import Word
+from narrate2log.wording.candidates import Candidate
+from narrate2log.wording.folding import fold
+from narrate2log.wording.talk import EDGE, NUMBER, Talk, bare
+from narrate2log.wording.terms import LEAST_ODDS, LINKS
+
+# Words on either side that may be trade words, as far as known mis-hearings look for theirs.
+NEAR_WORDS = 8
+# Timed text gives no probabilities: it is taken for well heard.
+UNKNOWN_PROBABILITY = 0.9
+LEAST_PROBABILITY = 0.03
+
+# The features, in the order of the model's weights, and what each one is.
+FEATURES = {
+    "distance": "phones between heard and term",
+    "part": "the same, as a part of the longer one's phones",
+    "part_squared": "its square",
+    "least_sure": "the recogniser's probability of its least sure word, natural logarithm",
+    "mean_sure": "mean of the same over the words",
+    "sense_gained": "how much likelier the words around become with the term in place, natural logarithm",
+    "term_met": "how often the term's rarest word is met in inspection talk, natural logarithm",
+    "rarest_heard": "how common the rarest heard word is in English or in inspections, natural logarithm",
+    "links_lost": "heard words such as 'the' and 'at' that are not in the term",
+    "none_near": "1 where no trade word stands within eight words",
+    "talk_near": "how much the words within eight words belong to inspections, the mean of their odds",
+    "word_change": "words more or fewer than were heard",
+    "words": "words heard",
+    "break_inside": "1 where a sentence ends or a phrase changes inside",
+    "sense_x_part": "sense_gained times part",
+    "sure_x_part": "least_sure times part",
+    "part_x_links": "part times links_lost",
+}  # fmt: skip
+
+
+@dataclass(frozen=True)
+class Setting:
+    """The words of a transcript as they are looked at, each once."""
+
+    words: tuple[Word, ...]
+    bare: tuple[str, ...]
+    sure: tuple[float, ...]
+    odds: tuple[float, ...]
+    trade: tuple[bool, ...]
+
+    @classmethod
+    def of(cls, words: Sequence[Word], talk: Talk) -> Setting:
+        """The setting of a transcript's words."""
+        plain = tuple(bare(word.text) for word in words)
+        sure = tuple(
+            math.log(max(LEAST_PROBABILITY, UNKNOWN_PROBABILITY if w.probability is None else w.probability))
+            for w in words
+        )
+        odds = tuple(0.0 if word == NUMBER else max(-2.0, min(4.0, talk.trade_odds(word))) for word in plain)
+        return cls(tuple(words), plain, sure, odds, tuple(one >= LEAST_ODDS for one in odds))
+
+    def ends_after(self, at: int) -> bool:
+        """Does a sentence or a phrase end after this word?"""
+        if at < 0 or at + 1 >= len(self.words):
+            return True
+        return (
+            self.words[at].text.endswith((".", "?", "!", ",", ":", ";"))
+            or self.words[at].phrase != self.words[at + 1].phrase
+        )
+
+    def sentence_ends_after(self, at: int) -> bool:
+        """Does a sentence end after this word?"""
+        return self.words[at].text.endswith((".", "?", "!"))
+
+    def before(self, at: int) -> str:
+        """The bare word before this one, or the edge of the sentence."""
+        return EDGE if self.ends_after(at - 1) else self.bare[at - 1]
+
+    def after(self, at: int) -> str:
+        """The bare word after this one, or the edge of the sentence."""
+        return EDGE if self.ends_after(at) else self.bare[at + 1]
+
+
+@dataclass(frozen=True, slots=True)
+class Span:
+    """What is known of heard words `first` to `last`, whatever they may stand for."""
+
+    before: str
+    heard: tuple[str, ...]
+    folded: tuple[str, ...]
+    after: str
+    likelihood: float
+    least_sure: float
+    mean_sure: float
+    rarest: float
+    none_near: float
+    talk_near: float
+    break_inside: float
+
+
+def span(setting: Setting, talk: Talk, first: int, last: int) -> Span:
+    """The heard words `first` to `last` (inclusive) and what stands around them."""
+    heard = setting.bare[first : last + 1]
+    before, after = setting.before(first), setting.after(last)
+    sure = setting.sure[first : last + 1]
+    around = (slice(max(0, first - NEAR_WORDS), first), slice(last + 1, last + 1 + NEAR_WORDS))
+    odds = [*setting.odds[around[0]], *setting.odds[around[1]]]
+    return Span(
+        before,
+        heard,
+        tuple(map(fold, heard)),
+        after,
+        talk.of_row(before, heard, after),
+        min(sure),
+        sum(sure) / len(sure),
+        math.log(min(max(talk.english.share(word), talk.trade.share(word)) for word in heard) + 1e-6),
+        float(not any((*setting.trade[around[0]], *setting.trade[around[1]]))),
+        sum(odds) / max(1, len(odds)),
+        float(any(setting.ends_after(at) for at in range(first, last))),
+    )
+
+
+def features(candidate: Candidate, words: Span, talk: Talk) -> tuple[float, ...]:
+    """The figures of FEATURES for a candidate and the heard words it would stand for."""
+    term = candidate.term
+    with_term = talk.of_row(words.before, term.bare, words.after)
+    sense = max(-12.0, min(16.0, with_term - words.likelihood))
+    part = candidate.distance / candidate.length
+    links = sum(
+        word in LINKS and folded not in term.folded
+        for word, folded in zip(words.heard, words.folded, strict=True)
+    )
+    return (
+        candidate.distance,
+        part,
+        part * part,
+        words.least_sure,
+        words.mean_sure,
+        sense,
+        term.met,
+        words.rarest,
+        float(links),
+        words.none_near,
+        words.talk_near,
+        float(abs(len(term.words) - len(words.heard))),
+        float(len(words.heard)),
+        words.break_inside,
+        sense * part,
+        words.least_sure * part,
+        part * links,
+    )

@@ -1,0 +1,103 @@
+"""`narrate2log lexicon`: seen, taught, taken back and carried."""
+
+from pathlib import Path
+
+import pytest
+from typer.testing import CliRunner, Result
+
+from narrate2log.cli import app
+
+LESSON = '[[correction]]\nheard = "why settle"\nread_as = "wye saddle"\ncount = 1'
+
+
+@pytest.fixture(autouse=True)
+def home(monkeypatch: pytest.MonkeyPatch, tmp_path: Path) -> Path:
+    monkeypatch.setenv("NARRATE2LOG_HOME", str(tmp_path / "home"))
+    return tmp_path / "home"
+
+
+def run(*arguments: str) -> Result:
+    return CliRunner().invoke(app, ["lexicon", *arguments])
+
+
+def test_why_shows_what_a_phrase_becomes_and_each_candidate_with_its_reason() -> None:
+    result = run("why", "there's a why settle at sixty two")
+    assert result.exit_code == 0
+    first, corrected, *more = result.output.splitlines()
+    assert first == "read as: there's a wye saddle at sixty two"
+    assert corrected.startswith("corrected: 'why settle' to 'wye saddle' (known mis-hearing")
+    assert any("'why' as 'wye': sounds the same;" in line for line in more)
+
+
+def test_why_says_when_there_is_nothing() -> None:
+    assert run("why", "Wednesday").output == "read as: Wednesday\nby sound: no candidate\n"
+
+
+def test_check_lists_terms_that_sound_alike(tmp_path: Path) -> None:
+    mine = tmp_path / "mine"
+    mine.mkdir()
+    (mine / "defects.toml").write_text(
+        '[[feature]]\nkey = "crack"\nkind = "defect"\nlabel = "Crack"\nsay = ["bally"]\n', encoding="utf-8"
+    )
+    result = run("check", "--lexicon", str(mine))
+    assert result.exit_code == 0
+    assert "'wye' (branch) sounds like everyday 'why': 0.0 phones apart" in result.output
+    assert "'bally' (crack) sounds like" in result.output or "sounds like 'bally' (crack)" in result.output
+
+
+def test_check_refuses_a_broken_lexicon(tmp_path: Path) -> None:
+    (tmp_path / "x.toml").write_text("[[feature", encoding="utf-8")
+    result = run("check", "--lexicon", str(tmp_path))
+    assert result.exit_code == 5
+    assert "is not TOML" in result.stderr
+
+
+def test_a_lesson_is_taught_listed_used_and_forgotten(home: Path) -> None:
+    assert run("add", "sadle", "saddle").output == "'sadle' is read as 'saddle' (confirmed 1).\n"
+    assert run("add", "sadle", "saddle").output.endswith("(confirmed 2).\n")
+    assert run("add", "wise choice").output == "'wise choice' is left as heard (confirmed 1).\n"
+    assert run("list").output == "   2  'sadle': 'saddle'\n   1  'wise choice': left as heard\n"
+    assert "read as: saddle here" in run("why", "sadle here").output
+    assert run("forget", "sadle").output == "'sadle' is forgotten.\n"
+    assert "sadle" not in (home / "learned.toml").read_text(encoding="utf-8")
+
+
+def test_lessons_are_carried(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    run("add", "why settle", "wye saddle")
+    carried = tmp_path / "carried.toml"
+    assert run("export", str(carried)).output == f"{carried}: 1 written.\n"
+    assert LESSON in carried.read_text(encoding="utf-8")
+    monkeypatch.setenv("NARRATE2LOG_HOME", str(tmp_path / "other"))
+    assert run("import", str(carried)).exit_code == 0
+    assert run("list").output == "   1  'why settle': 'wye saddle'\n"
+
+
+@pytest.mark.parametrize(
+    ("arguments", "code", "says"),
+    [
+        (["forget", "never"], 2, "was never taught"),
+        (["add", "", "x"], 2, "need words"),
+        (["why", "..."], 2, "no words"),
+        (["import", "missing.toml"], 2, "is not there"),
+    ],
+)
+def test_what_cannot_be_done_is_one_sentence(arguments: list[str], code: int, says: str) -> None:
+    result = run(*arguments)
+    assert result.exit_code == code
+    assert says in result.stderr
+    assert result.stderr.count("\n") == 1
+
+
+def test_nothing_is_written_over(tmp_path: Path) -> None:
+    (tmp_path / "there.toml").write_text("mine", encoding="utf-8")
+    assert run("export", str(tmp_path / "there.toml")).exit_code == 2
+    assert (tmp_path / "there.toml").read_text(encoding="utf-8") == "mine"
+
+
+def test_damaged_lessons_are_set_aside_and_said(home: Path) -> None:
+    home.mkdir()
+    (home / "learned.toml").write_text("[[oops", encoding="utf-8")
+    result = run("list")
+    assert result.exit_code == 0
+    assert "is kept as" in result.stderr
+    assert (home / "learned.toml.damaged").read_text(encoding="utf-8") == "[[oops"
