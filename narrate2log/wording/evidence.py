@@ -6,18 +6,21 @@ from __future__ import annotations
 import math
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import accumulate, zip_longest
 
 from narrate2log.records import Word
 from narrate2log.wording.candidates import Candidate
 from narrate2log.wording.folding import fold
 from narrate2log.wording.talk import EDGE, NUMBER, Talk, bare
-from narrate2log.wording.terms import LEAST_ODDS, LINKS
+from narrate2log.wording.terms import LEAST_ODDS, LINKS, Term
 
 # Words on either side that may be trade words, as far as known mis-hearings look for theirs.
 NEAR_WORDS = 8
 # Timed text gives no probabilities: it is taken for well heard.
 UNKNOWN_PROBABILITY = 0.9
 LEAST_PROBABILITY = 0.03
+SENTENCE_ENDS = (".", "?", "!")
+PHRASE_ENDS = (*SENTENCE_ENDS, ",", ":", ";")
 
 # The features, in the order of the model's weights, and what each one is.
 FEATURES = {
@@ -43,13 +46,20 @@ FEATURES = {
 
 @dataclass(frozen=True)
 class Setting:
-    """The words of a transcript as they are looked at, each once."""
+    """The words of a transcript as they are looked at, each once.
+
+    `ends` tells where a phrase ends, `sentence_ends` where a sentence does. `odds_until` and `trade_until`
+    are sums over the words before each place, one longer than the words: how much they belong to
+    inspections, and how many are trade words.
+    """
 
     words: tuple[Word, ...]
     bare: tuple[str, ...]
     sure: tuple[float, ...]
-    odds: tuple[float, ...]
-    trade: tuple[bool, ...]
+    ends: tuple[bool, ...]
+    sentence_ends: tuple[bool, ...]
+    odds_until: tuple[float, ...]
+    trade_until: tuple[int, ...]
 
     @classmethod
     def of(cls, words: Sequence[Word], talk: Talk) -> Setting:
@@ -59,34 +69,33 @@ class Setting:
             math.log(max(LEAST_PROBABILITY, UNKNOWN_PROBABILITY if w.probability is None else w.probability))
             for w in words
         )
-        odds = tuple(0.0 if word == NUMBER else max(-2.0, min(4.0, talk.trade_odds(word))) for word in plain)
-        return cls(tuple(words), plain, sure, odds, tuple(one >= LEAST_ODDS for one in odds))
-
-    def ends_after(self, at: int) -> bool:
-        """Does a sentence or a phrase end after this word?"""
-        if at < 0 or at + 1 >= len(self.words):
-            return True
-        return (
-            self.words[at].text.endswith((".", "?", "!", ",", ":", ";"))
-            or self.words[at].phrase != self.words[at + 1].phrase
+        ends = tuple(
+            after is None or word.text.endswith(PHRASE_ENDS) or word.phrase != after.phrase
+            for word, after in zip_longest(words, words[1:])
+        )
+        odds = [0.0 if word == NUMBER else max(-2.0, min(4.0, talk.trade_odds(word))) for word in plain]
+        return cls(
+            tuple(words),
+            plain,
+            sure,
+            ends,
+            tuple(word.text.endswith(SENTENCE_ENDS) for word in words),
+            tuple(accumulate(odds, initial=0.0)),
+            tuple(accumulate((one >= LEAST_ODDS for one in odds), initial=0)),
         )
 
-    def sentence_ends_after(self, at: int) -> bool:
-        """Does a sentence end after this word?"""
-        return self.words[at].text.endswith((".", "?", "!"))
-
     def before(self, at: int) -> str:
-        """The bare word before this one, or the edge of the sentence."""
-        return EDGE if self.ends_after(at - 1) else self.bare[at - 1]
+        """The bare word before this one, or the edge of the phrase."""
+        return EDGE if at == 0 or self.ends[at - 1] else self.bare[at - 1]
 
     def after(self, at: int) -> str:
-        """The bare word after this one, or the edge of the sentence."""
-        return EDGE if self.ends_after(at) else self.bare[at + 1]
+        """The bare word after this one, or the edge of the phrase."""
+        return EDGE if self.ends[at] else self.bare[at + 1]
 
 
 @dataclass(frozen=True, slots=True)
 class Span:
-    """What is known of heard words `first` to `last`, whatever they may stand for."""
+    """What is known of heard words in a row, whatever they may stand for."""
 
     before: str
     heard: tuple[str, ...]
@@ -106,8 +115,11 @@ def span(setting: Setting, talk: Talk, first: int, last: int) -> Span:
     heard = setting.bare[first : last + 1]
     before, after = setting.before(first), setting.after(last)
     sure = setting.sure[first : last + 1]
-    around = (slice(max(0, first - NEAR_WORDS), first), slice(last + 1, last + 1 + NEAR_WORDS))
-    odds = [*setting.odds[around[0]], *setting.odds[around[1]]]
+    begin, end = max(0, first - NEAR_WORDS), min(len(setting.words), last + 1 + NEAR_WORDS)
+    odds, trade = (
+        until[end] - until[begin] - (until[last + 1] - until[first])
+        for until in (setting.odds_until, setting.trade_until)
+    )
     return Span(
         before,
         heard,
@@ -117,17 +129,20 @@ def span(setting: Setting, talk: Talk, first: int, last: int) -> Span:
         min(sure),
         sum(sure) / len(sure),
         math.log(min(max(talk.english.share(word), talk.trade.share(word)) for word in heard) + 1e-6),
-        float(not any((*setting.trade[around[0]], *setting.trade[around[1]]))),
-        sum(odds) / max(1, len(odds)),
-        float(any(setting.ends_after(at) for at in range(first, last))),
+        float(trade == 0),
+        odds / max(1, end - begin - len(heard)),
+        float(any(setting.ends[first:last])),
     )
 
 
-def features(candidate: Candidate, words: Span, talk: Talk) -> tuple[float, ...]:
-    """The figures of FEATURES for a candidate and the heard words it would stand for."""
+def sense_gained(term: Term, words: Span, talk: Talk) -> float:
+    """How much likelier the words around become with the term in place: natural logarithm, -12 to 16."""
+    return max(-12.0, min(16.0, talk.of_row(words.before, term.bare, words.after) - words.likelihood))
+
+
+def features(candidate: Candidate, words: Span, sense: float) -> tuple[float, ...]:
+    """The figures of FEATURES for a candidate, the heard words it would stand for, and its `sense_gained`."""
     term = candidate.term
-    with_term = talk.of_row(words.before, term.bare, words.after)
-    sense = max(-12.0, min(16.0, with_term - words.likelihood))
     part = candidate.distance / candidate.length
     links = sum(
         word in LINKS and folded not in term.folded

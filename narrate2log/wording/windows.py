@@ -51,7 +51,7 @@ def windows(setting: Setting, talk: Talk) -> Iterator[tuple[int, int]]:
     ]
     for first in range(count):
         for last in range(first, min(first + LONGEST, count)):
-            if barred[last] or (last > first and setting.sentence_ends_after(last - 1)):
+            if barred[last] or (last > first and setting.sentence_ends[last - 1]):
                 break
             if last - first >= 2 and (setting.bare[first] in LINKS or setting.bare[last] in LINKS):
                 continue

@@ -31,8 +31,7 @@ from narrate2log.wording.terms import terms
 
 # Chosen on this table: from the first on few corrections are wrong, from the second on offers are still few.
 CORRECT_AT = 0.5
-ROW_AT = 0.8
-OFFER_AT = 0.3
+OFFER_AT = 0.22
 STEPS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 
 
@@ -82,7 +81,6 @@ def write_model(folder: Path, weights: np.ndarray, constant: float) -> None:
     lines = [
         "# Made by tests/fitting/fit.py; what each figure means is FEATURES in wording/evidence.py.",
         f"correct_at = {CORRECT_AT}",
-        f"row_at = {ROW_AT}",
         f"offer_at = {OFFER_AT}",
         f"constant = {constant:.4f}",
         "",

@@ -11,9 +11,8 @@ from fitting.alignment import Aligned, align
 from fitting.build_talk import trade_counts
 from narrate2log.records import Word
 from narrate2log.wording.candidates import Candidate, SoundIndex
-from narrate2log.wording.evidence import Setting, features, span
+from narrate2log.wording.decide import weigh
 from narrate2log.wording.talk import Talk, talk
-from narrate2log.wording.windows import windows
 
 
 @dataclass(frozen=True)
@@ -49,27 +48,20 @@ def load(by: Path = texts.HEARD) -> list[Heard]:
 
 def rows(heard: Heard, index: SoundIndex, talk: Talk) -> list[Row]:
     """The candidates of a narration."""
-    setting = Setting.of(heard.words, talk)
-    said = [word.text.strip(".,?!") for word in heard.words]
     return [
         Row(
             heard.name,
             candidate,
-            features(candidate, span(setting, talk, candidate.first, candidate.last), talk),
+            values,
             heard.aligned.mends(candidate.first, candidate.last, candidate.term.text),
         )
-        for candidate in index.candidates(said, windows(setting, talk))
+        for candidate, values in weigh(heard.words, index, talk)
     ]
 
 
 def prose_rows(index: SoundIndex, talk: Talk, words: tuple[Word, ...]) -> list[Row]:
     """The candidates in ordinary English, where none is right."""
-    setting = Setting.of(words, talk)
-    said = [word.text.strip(".,?!") for word in words]
-    found = index.candidates(said, windows(setting, talk))
-    return [
-        Row("prose", one, features(one, span(setting, talk, one.first, one.last), talk), -1) for one in found
-    ]
+    return [Row("prose", candidate, values, -1) for candidate, values in weigh(words, index, talk)]
 
 
 def talk_without(voices: Collection[str]) -> Talk:
