@@ -17,7 +17,8 @@ import numpy as np
 
 from narrate2log.records import Choice, Correction, Offer, Transcript, Word
 from narrate2log.wording.candidates import Candidate, SoundIndex
-from narrate2log.wording.evidence import FEATURES, Setting, features, sense_gained, span
+from narrate2log.wording.evidence import FEATURES, NEAR_WORDS, Setting, features, sense_gained, span
+from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.learned import Learned, apply_lessons
 from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.mishearings import correct
@@ -30,6 +31,10 @@ MOST_CHOICES = 3
 # A term must make the words around it likelier by this (natural logarithm): with 0 or less in its place
 # tests/fitting/fit.py finds fewer right candidates among the best.
 LEAST_SENSE = 2.0
+# What the lexicon must find within NEAR_WORDS, or it may be ordinary English and is only offered.
+TRADE_SECTIONS = frozenset({"feature", "material", "unit", "clock"})
+# "In" may stand for inches, "the" for per: no sign of the trade.
+LEAST_LETTERS = 4
 
 
 @dataclass(frozen=True)
@@ -159,7 +164,7 @@ def hear_terms(
             if overlapped == {(candidate.first, candidate.last)}:
                 offered[candidate.first, candidate.last].append(scored)
             continue
-        if scored.score >= model().correct_at:
+        if scored.score >= model().correct_at and _among_trade_words(transcript, candidate, lexicon):
             heard = _heard(transcript, candidate)
             reason = f"by sound, {scored.score:.2f}: {scored.reason}"
             changes.append(Correction(candidate.first, candidate.last, heard, candidate.term.text, reason))
@@ -177,6 +182,20 @@ def hear_terms(
         for (first, last), found in offered.items()
     ]
     return tuple(sorted(changes, key=lambda c: c.first)), tuple(sorted(offers, key=lambda o: o.first))
+
+
+def _among_trade_words(transcript: Transcript, candidate: Candidate, lexicon: Lexicon) -> bool:
+    """Whether the lexicon finds a thing or a measure beside the words."""
+    words, first, past = transcript.words, candidate.first, candidate.last + 1
+    for side in (words[max(0, first - NEAR_WORDS) : first], words[past : past + NEAR_WORDS]):
+        folded = fold_phrase(" ".join(word.text for word in side))
+        if any(
+            hit.entry.section in TRADE_SECTIONS
+            and len(" ".join(folded[hit.start : hit.end])) >= LEAST_LETTERS
+            for hit in lexicon.find(folded)
+        ):
+            return True
+    return False
 
 
 def _heard(transcript: Transcript, candidate: Candidate) -> str:

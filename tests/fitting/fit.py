@@ -31,7 +31,7 @@ from narrate2log.wording.terms import terms
 
 # Chosen on this table: from the first on few corrections are wrong, from the second on offers are still few.
 CORRECT_AT = 0.5
-OFFER_AT = 0.22
+OFFER_AT = 0.3
 STEPS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 
 

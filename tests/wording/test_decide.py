@@ -99,17 +99,13 @@ def test_names_and_numbers_are_left(text: str) -> None:
 def test_ordinary_english_is_left() -> None:
     changed = {line: decide(line, None)[0] for line in LOOKALIKES}
     wrong = {line: read for line, read in changed.items() if read != line}
-    # Two lines hold what the lexicon lists as mis-heard whatever stands near it.
-    assert set(wrong) <= {
-        "There is a crossbow on the wall of the hall.",
-        "The city cap was worn by every driver.",
-    }
+    assert wrong == {}
     assert len(LOOKALIKES) >= 60
 
 
 def test_ordinary_english_is_seldom_asked_about() -> None:
     offers = hear_terms(heard(" ".join(LOOKALIKES), None), LEXICON)[1]
-    assert len(offers) <= 6
+    assert len(offers) <= 7
 
 
 def test_what_was_taught_comes_first() -> None:
