@@ -189,12 +189,10 @@ def _among_trade_words(transcript: Transcript, candidate: Candidate, lexicon: Le
     words, first, past = transcript.words, candidate.first, candidate.last + 1
     for side in (words[max(0, first - NEAR_WORDS) : first], words[past : past + NEAR_WORDS]):
         folded = fold_phrase(" ".join(word.text for word in side))
-        if any(
-            hit.entry.section in TRADE_SECTIONS
-            and len(" ".join(folded[hit.start : hit.end])) >= LEAST_LETTERS
-            for hit in lexicon.find(folded)
-        ):
-            return True
+        for hit in lexicon.find(folded):
+            found = " ".join(folded[hit.start : hit.end])
+            if hit.entry.section in TRADE_SECTIONS and len(found) >= LEAST_LETTERS:
+                return True
     return False
 
 
