@@ -21,7 +21,7 @@ from narrate2log.slope.readings import grade
 from narrate2log.table import build
 from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
-from narrate2log.table.meetings import met_again
+from narrate2log.table.meetings import meetings
 from narrate2log.units import LengthUnit, length_to_mm
 from narrate2log.wording.decide import hear_terms
 from narrate2log.wording.learned import load_learned
@@ -69,8 +69,8 @@ def draft(
         last_ms=last_ms,
         length_mm=None if length is None else length_to_mm(length, units),
     )
-    # What is met again on the way home says where the camera was, once its place on the way out is known.
-    track = tell_track(met=met_again(narration, tell_track()))
+    # What is met again, or feet are told from, says where the camera was once its own place is known.
+    track = tell_track(met=meetings(narration, tell_track()))
     slope_readings = grade(narration, track, transcript)
     legs, observations = build(narration, track, transcript, corrections, offers, lexicon, units)
     profiles = build_profiles(slope_readings, legs, observations, head_up=narration.head_up)

@@ -121,6 +121,20 @@ class SpokenPlace:
 
 
 @dataclass(frozen=True, slots=True)
+class SpokenOffset:
+    """The camera is so far from a thing told of elsewhere: "two to three feet past the wye".
+
+    Signed, positive beyond it as seen from the entry; `low` and `high` differ where a range was said.
+    """
+
+    feature: str
+    low_mm: Millimetres
+    high_mm: Millimetres
+    time_ms: Milliseconds
+    sentence: int
+
+
+@dataclass(frozen=True, slots=True)
 class Motion:
     """What the narrator said the camera or the counter does at this moment.
 
@@ -171,6 +185,7 @@ class Mention:
     sense: str | None = None
     sure: bool = False
     home: bool = False
+    offset: SpokenOffset | None = None
     doubts: tuple[str, ...] = ()
 
 
@@ -204,6 +219,7 @@ class Narration:
     direction: tuple[tuple[Milliseconds, Direction], ...] = ()
     falling_sign: int | None = None
     head_up: bool = False
+    offsets: tuple[SpokenOffset, ...] = ()
 
 
 # --- footage ---------------------------------------------------------------------------------

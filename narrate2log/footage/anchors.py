@@ -9,7 +9,7 @@ from typing import Literal
 from narrate2log.records import SpokenPlace
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds, mm_to_feet
 
-Source = Literal["zero", "log", "footage", "far end", "total length", "turn", "met again", "home"]
+Source = Literal["zero", "log", "footage", "far end", "total length", "turn", "met again", "landmark", "home"]
 
 # A footage is rounded to some step: the coarsest of these (mm) that it is a multiple of. Feet, metres,
 # halves, tenths.
@@ -31,6 +31,7 @@ WRONG = {
     "total length": 0.02,
     "turn": 0.002,
     "met again": 0.1,
+    "landmark": 0.1,
     "home": 0.002,
 }
 

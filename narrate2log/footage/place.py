@@ -24,7 +24,7 @@ def place(
     """Build the track. The times are of mentions that the caller knows to be entries, homes and far ends.
 
     `length_mm` is how far the camera went from the last zero, where that is known; `met` what was passed
-    again on the way home.
+    again on the way home and what feet were told from.
     """
     stretches = find_legs(narration, entries_ms, last_ms, counter)
     return build_track(narration, stretches, counter, homes_ms, far_ends, length_mm, met)

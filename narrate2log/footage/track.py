@@ -17,7 +17,7 @@ from narrate2log.footage.legs import Stretch, leg_at, logs_by_leg, pass_at
 from narrate2log.footage.path import Path, fit
 from narrate2log.footage.reckoning import Reckoning, Travel, by_counter, by_pace, told_between, travel_of
 from narrate2log.footage.smoother import Floats
-from narrate2log.records import Basis, CounterReading, Narration, Pass, Placement, SpokenPlace
+from narrate2log.records import Basis, CounterReading, Narration, Pass, Placement, SpokenOffset, SpokenPlace
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 
 ZERO_SD_FT = 0.25
@@ -54,11 +54,15 @@ NOT_READ_SHARE = 0.04
 
 @dataclass(frozen=True, slots=True)
 class Meeting:
-    """Something passed again on the way home, whose distance is known from the way out."""
+    """A moment at something whose distance is known from when it was passed before, or so far from it.
+
+    `source` is "met again" on the way home, and "landmark" where feet were told from it.
+    """
 
     time_ms: Milliseconds
     distance_mm: Millimetres
     sd_ft: float
+    source: Literal["met again", "landmark"] = "met again"
 
 
 @dataclass(frozen=True, slots=True)
@@ -114,12 +118,18 @@ class Track:
         """The camera's place at a moment."""
         return self.placed(time_ms, None)
 
-    def placed(self, time_ms: Milliseconds, said: SpokenPlace | None) -> Placement:
-        """The place of something told at a moment, with the footage said with it, if one was.
+    def placed(
+        self, time_ms: Milliseconds, said: SpokenPlace | None, offset: SpokenOffset | None = None
+    ) -> Placement:
+        """The place of something told at a moment, with the footage or the offset said with it, if one was.
 
-        The footage is the thing's, unless a counter log or all other footages put the camera far from it.
+        The footage is the thing's, unless a counter log or all other footages put the camera far from it;
+        so are the feet from something else, where no log knows better.
         """
         estimate = self.estimate(time_ms, said)
+        told = self.told_from(offset) if said is None and offset is not None and not self.counter else None
+        if told is not None and told.aside is None:
+            estimate = Estimate(estimate.leg, estimate.going, told.feet, told.sd_ft, "spoken", "spoken")
         if estimate.feet is None:
             return Placement(estimate.leg, estimate.going, None, None, None, "none")
         half = half_width_ft(estimate.rests_on, estimate.sd_ft)
@@ -134,6 +144,11 @@ class Track:
             round((estimate.feet + half) * MM_PER_FOOT),
             estimate.basis,
         )
+
+    def told_from(self, offset: SpokenOffset) -> Anchor | None:
+        """The anchor of the feet told from something, None where that has no certain place itself."""
+        leg = self.legs[leg_at(self.stretches, offset.time_ms).leg]
+        return next((a for a in leg.anchors if a.source == "landmark" and a.time_ms == offset.time_ms), None)
 
     def contradicted(self, time_ms: Milliseconds, said: SpokenPlace) -> bool:
         """Whether a footage said of where the camera is was put aside: a person should look."""
@@ -248,7 +263,8 @@ def build_track(
 
     `homes` are the times at which the camera was said to be back at its entry; `far_ends` are
     distances told later for a moment passed before ("sixty two feet to the main"); `length_mm` is how
-    far the last leg went in all; `met` are moments on the way home at which something was passed again.
+    far the last leg went in all; `met` are moments at something, or so far from something,
+    whose distance is known.
     """
     travel = travel_of(narration)
     said: dict[int, list[Anchor]] = {}
@@ -256,7 +272,8 @@ def build_track(
         if place.relation in ("here", "ahead"):
             said.setdefault(leg_at(stretches, place.time_ms).leg, []).append(from_footage(place))
     for meeting in met:
-        anchor = Anchor(meeting.time_ms, meeting.distance_mm, meeting.sd_ft, "met again", WRONG["met again"])
+        source = meeting.source
+        anchor = Anchor(meeting.time_ms, meeting.distance_mm, meeting.sd_ft, source, WRONG[source])
         said.setdefault(leg_at(stretches, meeting.time_ms).leg, []).append(anchor)
     backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
     legs = {}

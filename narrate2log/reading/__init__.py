@@ -27,4 +27,5 @@ def read(
         direction=tuple(context.directions),
         falling_sign=context.falling_sign,
         head_up=context.head_up,
+        offsets=tuple(context.offsets),
     )

@@ -10,7 +10,7 @@ from narrate2log.reading.places import Said
 from narrate2log.reading.quantities import Quantity
 from narrate2log.reading.slopes import SlopeState
 from narrate2log.reading.things import Thing
-from narrate2log.records import Direction, Mention, Motion, SaidSlope, SpokenPlace
+from narrate2log.records import Direction, Mention, Motion, SaidSlope, SpokenOffset, SpokenPlace
 from narrate2log.units import LengthUnit, Milliseconds
 
 # A remark without a thing of its own still speaks of the last one for this long.
@@ -30,6 +30,7 @@ class Context:
     unit: LengthUnit
     mentions: list[Mention] = field(default_factory=list)
     places: list[SpokenPlace] = field(default_factory=list)
+    offsets: list[SpokenOffset] = field(default_factory=list)
     motions: list[Motion] = field(default_factory=list)
     slopes: list[SaidSlope] = field(default_factory=list)
     directions: list[tuple[Milliseconds, Direction]] = field(default_factory=list)
@@ -82,6 +83,7 @@ class View:
     said: list[Said]
     things: list[Thing]
     correcting: bool = False
+    offsets: tuple[SpokenOffset, ...] = ()
 
     def token_ms(self, i: int) -> Milliseconds:
         """When token `i` was said; past the end, the last one."""

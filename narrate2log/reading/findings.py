@@ -16,6 +16,7 @@ from narrate2log.reading.making import (
     corrects,
     echo,
     last_value,
+    pick_offset,
     pick_place,
     to_fields,
 )
@@ -229,6 +230,7 @@ def _mention(
         home=at_entry and not _MOVED & set(sentence.folds),
         fields=to_fields(values),
         place=pick_place(view, thing.start),
+        offset=pick_offset(view, thing),
         corrects=corrects(view),
     )
 

@@ -9,7 +9,7 @@ from narrate2log.reading.attributes import Attribute
 from narrate2log.reading.context import Context, View
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.things import Thing
-from narrate2log.records import Fields, Mention, SpokenPlace, Standing
+from narrate2log.records import Fields, Mention, SpokenOffset, SpokenPlace, Standing
 
 NO_CLOCK = frozenset(
     (
@@ -44,6 +44,13 @@ def pick_place(view: View, start: int) -> SpokenPlace | None:
         return None
     clauses = view.sentence.clauses
     return min(places, key=lambda s: (clauses[s.start] != clauses[start], abs(s.start - start))).place
+
+
+def pick_offset(view: View, thing: Thing) -> SpokenOffset | None:
+    """The offset of the sentence that a thing is told at, the nearest one; none for what it is told from."""
+    when = view.token_ms(thing.start)
+    others = [o for o in view.offsets if o.feature != thing.feature]
+    return min(others, key=lambda o: abs(o.time_ms - when), default=None)
 
 
 def attributes_of(view: View, thing: Thing) -> dict[str, object]:

@@ -8,6 +8,7 @@ from narrate2log.reading import talk
 from narrate2log.reading.attributes import find_attributes
 from narrate2log.reading.context import Context, View
 from narrate2log.reading.language import Sentence
+from narrate2log.reading.offsets import find_offsets
 from narrate2log.reading.places import find_places
 from narrate2log.reading.quantities import Quantity, find_quantities
 from narrate2log.reading.slopes import disown, find_slopes, head_up, takes_back, told_of
@@ -58,13 +59,20 @@ def view_of(sentence: Sentence, context: Context) -> View:
         for hit in sentence.cues("standing.toml", "reported", "nothing")
     )
     elsewhere = advising or told or bool(kinds - {"bystander", "ahead", "phone-ends"})
+    offsets = find_offsets(sentence, quantities, things)
+    used |= {
+        i for i, q in enumerate(quantities) if any(t.start <= q.start and q.end <= t.end for t in offsets)
+    }
+    outward = not (elsewhere or "ahead" in kinds or context.back or context.summing_up)
+    bound = tuple(told.offset for told in offsets if told.now and outward)
+    context.offsets += bound
     said = find_places(sentence, quantities, used, context.unit, elsewhere, {t.start for t in things})
     correcting = context.correcting == sentence.index
     if {"strike", "scratch", "correction"} & set(sentence.folds[-4:]) or (
         sentence.lowers[0] in ("no", "well") and len(sentence.tokens) <= 3
     ):
         context.correcting = sentence.index + 1
-    return View(sentence, quantities, attributes, said, things, correcting)
+    return View(sentence, quantities, attributes, said, things, correcting, bound)
 
 
 def _corrected_percents(sentence: Sentence, quantities: list[Quantity]) -> list[Quantity]:

@@ -1,9 +1,11 @@
-"""What the camera met again on the way home: the same thing, so the same place."""
+"""Moments at things whose place is known: met again on the way home, or feet told from them."""
 
 from __future__ import annotations
 
+import math
+
 from narrate2log.footage.track import Meeting, Track
-from narrate2log.records import Mention, Narration
+from narrate2log.records import Mention, Narration, Placement
 from narrate2log.table.merge import ONCE_A_LEG, SEEN, STRETCHES, Gatherer, Row
 from narrate2log.units import MM_PER_FOOT
 
@@ -13,34 +15,80 @@ CERTAIN_FT = 4.0
 # that holds nine in ten is so many standard deviations wide.
 PASSING_FT = 1.0
 WIDTH_SDS = 3.29
+# How well the feet from one thing to the next are judged by eye (standard deviation).
+BY_EYE_FT = 1.0
 # Words that may stand for what runs over a length, or for no thing in the pipe.
 NO_SPOT = (
     STRETCHES | ONCE_A_LEG | {"material", "pipe-size", "recommendation", "limitation", "flush", "locate"}
 )
 
 
-def met_again(narration: Narration, track: Track) -> tuple[Meeting, ...]:
+def meetings(narration: Narration, track: Track) -> tuple[Meeting, ...]:
+    """All such moments of a run, by a first track that knows none of them."""
+    rows = Gatherer(track, narration.mentions).gather()
+    return (*_met_again(rows, track), *_told_from(rows, narration, track))
+
+
+def _met_again(rows: list[Row], track: Track) -> list[Meeting]:
     """The moments at which something told on the way out is surely told again on the way home.
 
     Surely: by words that mean the same thing ("there is that"), and the only one of its kind on the leg.
     """
-    rows = Gatherer(track, narration.mentions).gather()
     found = []
     for row in rows:
         alone = sum(r.feature == row.feature and r.leg == row.leg and r.standing in SEEN for r in rows) == 1
         if row.standing in SEEN and row.feature not in NO_SPOT and alone and row.placement.going == "out":
             found += [meeting for m in row.mentions[1:] if (meeting := _meeting(row, m, track)) is not None]
-    return tuple(found)
+    return found
+
+
+def _told_from(rows: list[Row], narration: Narration, track: Track) -> list[Meeting]:
+    """The moments at which the camera was told to be so far past or before something."""
+    found = []
+    for offset in narration.offsets:
+        here = track.at(offset.time_ms)
+        # what the same sentence names first is placed by this very moment
+        marks = [
+            row
+            for row in rows
+            if row.feature == offset.feature
+            and row.leg == here.leg
+            and row.standing in SEEN
+            and row.end_mm is None
+            and row.mentions[0].sentence != offset.sentence
+            and (row.first_ms < offset.time_ms or offset.high_mm < 0)
+        ]
+        if not marks or here.going == "back":
+            continue
+        # the one last passed, or the one come to next
+        mark = min(marks, key=lambda row: abs(row.first_ms - offset.time_ms))
+        wide_ft = _certain_ft(mark.placement)
+        if wide_ft is None or mark.placement.distance_mm is None:
+            continue
+        distance_mm = mark.placement.distance_mm + (offset.low_mm + offset.high_mm) // 2
+        if distance_mm > 0:
+            half_ft = (offset.high_mm - offset.low_mm) / 2 / MM_PER_FOOT
+            sd_ft = math.hypot(BY_EYE_FT, half_ft, wide_ft / WIDTH_SDS)
+            found.append(Meeting(offset.time_ms, distance_mm, sd_ft, "landmark"))
+    return found
+
+
+def _certain_ft(at: Placement) -> float | None:
+    """How wide the interval of a place is, feet; None where it is too wide to tell the camera's place."""
+    if at.low_mm is None or at.high_mm is None:
+        return None
+    wide_ft = (at.high_mm - at.low_mm) / MM_PER_FOOT
+    return wide_ft if wide_ft <= CERTAIN_FT else None
 
 
 def _meeting(row: Row, mention: Mention, track: Track) -> Meeting | None:
     at, here = row.placement, track.at(mention.start_ms)
-    if at.distance_mm is None or at.low_mm is None or at.high_mm is None or row.end_mm is not None:
+    wide_ft = _certain_ft(at)
+    if at.distance_mm is None or wide_ft is None or row.end_mm is not None:
         return None
     home_ms = track.legs[row.leg].home_ms
     met = here.going == "back" and here.leg == row.leg and (home_ms is None or mention.start_ms < home_ms)
-    wide_ft = (at.high_mm - at.low_mm) / MM_PER_FOOT
-    if not met or mention.relation != "same" or mention.place is not None or wide_ft > CERTAIN_FT:
+    if not met or mention.relation != "same" or mention.place is not None:
         return None
-    sd_ft = (PASSING_FT**2 + (wide_ft / WIDTH_SDS) ** 2) ** 0.5
+    sd_ft = math.hypot(PASSING_FT, wide_ft / WIDTH_SDS)
     return Meeting(mention.start_ms, at.distance_mm, sd_ft)

@@ -114,7 +114,7 @@ class Gatherer:
         for i, mention in enumerate(self.mentions):
             if mention.rule == TAKEN_BACK:
                 continue
-            at = self.track.placed(mention.start_ms, mention.place)
+            at = self.track.placed(mention.start_ms, mention.place, mention.offset)
             for row in self._rows_for(mention, at):
                 self._add(row, i, mention, at)
         return self.rows
@@ -405,6 +405,9 @@ class Gatherer:
         row.reasons += [d for d in m.doubts if d not in row.reasons]
         if m.place is not None and self.track.contradicted(m.start_ms, m.place):
             row.reasons.append("the footage said with it does not fit the others")
+        told = self.track.told_from(m.offset) if m.offset is not None else None
+        if told is not None and told.aside is not None:
+            row.reasons.append("the feet told from something else do not fit the footages")
         if self.track.met_elsewhere(m.start_ms):
             row.reasons.append("told again on the way home, but not where it was")
         if (

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 import re
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, partial
 from pathlib import Path
 
 from narrate2log.footage.place import place
@@ -16,6 +16,7 @@ from narrate2log.reading import read
 from narrate2log.records import Observation, Source, Transcript, Word
 from narrate2log.slope.readings import grade
 from narrate2log.table.build import build, narration_times
+from narrate2log.table.meetings import meetings
 from narrate2log.wording.lexicon import Lexicon, load_lexicon
 
 SENTENCES = Path(__file__).parent / "sentences"
@@ -93,7 +94,10 @@ def rows_of(text: str) -> tuple[Observation, ...]:
     transcript = transcript_of(text)
     narration = read(transcript, (), lexicon(), "ft")
     entries, homes, far = narration_times(narration)
-    track = place(narration, (), entries_ms=entries, homes_ms=homes, far_ends=far, last_ms=10**6)
+    tell_track = partial(
+        place, narration, (), entries_ms=entries, homes_ms=homes, far_ends=far, last_ms=10**6
+    )
+    track = tell_track(met=meetings(narration, tell_track()))
     grade(narration, track, transcript)
     return build(narration, track, transcript, (), (), lexicon(), "ft")[1]
 

@@ -10,7 +10,7 @@ from table.told import mention
 from narrate2log.footage.place import place
 from narrate2log.footage.track import Meeting, Track
 from narrate2log.records import Mention, Narration
-from narrate2log.table.meetings import met_again
+from narrate2log.table.meetings import meetings
 from narrate2log.table.merge import Gatherer
 from narrate2log.units import MM_PER_FOOT
 
@@ -28,7 +28,7 @@ def track_of(run: Narration, met: tuple[Meeting, ...] = ()) -> Track:
 
 def test_the_same_thing_is_where_it_was() -> None:
     run = run_of(mention("roots", 60, 30), mention("roots", 120, relation="same"))
-    (meeting,) = met_again(run, track_of(run))
+    (meeting,) = meetings(run, track_of(run))
     assert (meeting.time_ms, meeting.distance_mm) == (120_000, round(30 * MM_PER_FOOT))
     before, after = feet_at(track_of(run), 120), feet_at(track_of(run, (meeting,)), 120)
     assert before is not None
@@ -41,13 +41,13 @@ def test_one_of_two_alike_a_new_one_and_one_still_on_the_way_out_tell_nothing() 
     new = run_of(mention("roots", 60, 30), mention("crack", 120))
     out = run_of(mention("roots", 60, 30), mention("roots", 64, relation="same"))
     home = run_of(mention("roots", 60, 30), mention("roots", 205, relation="same"))
-    assert [met_again(run, track_of(run)) for run in (two, new, out, home)] == [(), (), (), ()]
+    assert [meetings(run, track_of(run)) for run in (two, new, out, home)] == [(), (), (), ()]
 
 
 def test_told_again_where_it_cannot_be_becomes_a_reason_to_look() -> None:
     run = run_of(mention("roots", 20, 10), mention("roots", 101, relation="same"))
     run = replace(run, places=(*run.places, said(104, 49), said(108, 47), said(112, 45)))
-    track = track_of(run, met_again(run, track_of(run)))
+    track = track_of(run, meetings(run, track_of(run)))
     (row,) = Gatherer(track, run.mentions).gather()
     assert row.reasons == ["told again on the way home, but not where it was"]
     assert feet_at(track, 101) is not None
