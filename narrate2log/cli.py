@@ -150,9 +150,8 @@ def track(
     """Show what tied the camera to distances in a draft, and why each was used or not."""
     with told():
         from narrate2log.draft_folder import read_track
-        from narrate2log.report.track_json import anchor_lines
 
-        for line in anchor_lines(read_track(folder)):
+        for line in read_track(folder):
             typer.echo(line)
 
 

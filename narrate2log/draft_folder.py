@@ -8,13 +8,12 @@ import secrets
 import shutil
 from collections.abc import Iterable
 from pathlib import Path
-from typing import Any
 
 from narrate2log.errors import UnusableFolder
 from narrate2log.records import Draft, FlushTest, SlopeProfile
 from narrate2log.report import WRITERS
 from narrate2log.report.slope_json import flush_from_json, profile_from_json
-from narrate2log.report.track_json import SCHEMA
+from narrate2log.report.track_json import SCHEMA, anchor_lines
 from narrate2log.units import LengthUnit
 
 
@@ -69,24 +68,26 @@ def write_draft(draft: Draft, folder: Path, *, inputs: Iterable[Path] = (), forc
         ) from error
 
 
-def read_track(folder: Path) -> dict[str, Any]:
-    """The track.json of a draft.
+def read_track(folder: Path) -> list[str]:
+    """What tied the camera to distances in the draft of a folder, as lines for a person.
 
-    Raises UnusableFolder: the folder holds none, or one that is broken.
+    Raises UnusableFolder: the folder holds no track.json, or one that is broken or of another version.
     """
     path = folder / "track.json"
     try:
         document = json.loads(path.read_bytes())
+        if document["schema"] != SCHEMA:
+            raise ValueError(document["schema"])
+        return list(anchor_lines(document))
     except OSError as error:
         raise UnusableFolder(
             f"{folder}: no track of a draft can be read here ({error.strerror}); name a folder that"
             " `narrate2log draft` has written."
         ) from error
-    except ValueError:
-        document = None
-    if not (isinstance(document, dict) and document.get("schema") == SCHEMA):
-        raise UnusableFolder(f"{path}: this is no track of a draft; draft the run again with --force.")
-    return document
+    except (ValueError, LookupError, TypeError) as error:
+        raise UnusableFolder(
+            f"{path}: this track is broken or another version wrote it; draft the run again with --force."
+        ) from error
 
 
 def read_slope(folder: Path) -> tuple[list[SlopeProfile], list[FlushTest], LengthUnit]:
@@ -102,7 +103,8 @@ def read_slope(folder: Path) -> tuple[list[SlopeProfile], list[FlushTest], Lengt
         return profiles, [flush_from_json(told, units) for told in document["flush_tests"]], units
     except OSError as error:
         raise UnusableFolder(
-            f"{folder}: no draft to read here ({error.strerror}); name a draft's folder."
+            f"{folder}: no draft to read here ({error.strerror}); name a folder that `narrate2log draft`"
+            " has written."
         ) from error
     except (ValueError, LookupError, TypeError) as error:
         raise UnusableFolder(

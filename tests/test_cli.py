@@ -438,10 +438,31 @@ def test_no_track_where_there_is_no_draft(tmp_path: Path) -> None:
     shown = CliRunner().invoke(app, ["track", "nowhere"])
     assert shown.exit_code == errors.UnusableFolder.exit_code
     assert "nowhere: no track of a draft can be read here" in shown.stderr
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "[1]",
+        "{",
+        "{}",
+        '{"schema": "narrate2log/track/0", "units": "ft", "anchors": []}',
+        '{"schema": "narrate2log/track/1", "units": "ft"}',
+        '{"schema": "narrate2log/track/1", "units": "ft", "anchors": [3]}',
+        '{"schema": "narrate2log/track/1", "units": "ft", "anchors": [{"leg": 1, "used": true}]}',
+        '{"schema": "narrate2log/track/1", "units": "ft", "anchors": [{"leg": 1, "used": true, "pass": "out",'
+        ' "time": "soon", "distance": 1.0, "source": "zero"}]}',
+    ],
+)
+def test_a_broken_track_is_told_in_one_sentence(text: str) -> None:
     Path("broken").mkdir()
-    Path("broken/track.json").write_text("[1]", encoding="utf-8")
+    Path("broken/track.json").write_text(text, encoding="utf-8")
     shown = CliRunner().invoke(app, ["track", "broken"])
     assert shown.exit_code == errors.UnusableFolder.exit_code
+    assert shown.output == (
+        "narrate2log: broken/track.json: this track is broken or another version wrote it;"
+        " draft the run again with --force.\n"
+    )
 
 
 @pytest.mark.parametrize("length", ["0", "-3", "5000", "nan"])
