@@ -106,7 +106,7 @@ def read_slope(folder: Path) -> tuple[list[SlopeProfile], list[FlushTest], Lengt
             f"{folder}: no draft to read here ({error.strerror}); name a folder that `narrate2log draft`"
             " has written."
         ) from error
-    except (ValueError, LookupError, TypeError) as error:
+    except (ValueError, LookupError, TypeError, OverflowError) as error:
         raise UnusableFolder(
             f"{file}: it holds no slope profile; draft the run again with --force."
         ) from error

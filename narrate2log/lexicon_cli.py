@@ -96,11 +96,9 @@ def add(
             raise UnusableCommand("HEARD and READ_AS need words; give each in quotes.")
         learned = _my_lessons().taught(heard, read_as)
         write_lessons(learned, learned_path())
-    lesson = learned.get(heard)
-    times = lesson.count if lesson else 1
-    typer.echo(
-        f"'{heard}' is " + (f"read as '{read_as}'" if read_as else "left as heard") + f" (confirmed {times})."
-    )
+    lesson = learned.lessons[-1]
+    meaning = f"read as '{read_as}'" if read_as else "left as heard"
+    typer.echo(f"'{heard}' is {meaning} ({lesson.confirmed}).")
 
 
 @app.command()
@@ -140,7 +138,7 @@ def export(
             raise UnusableCommand(f"{file} is there already; name a new file.")
         learned = _my_lessons()
         write_lessons(learned, file)
-    typer.echo(f"{file}: {len(learned.lessons)} written.")
+    typer.echo(f"{file}: {_counted(learned)} written.")
 
 
 @app.command(name="import")
@@ -157,7 +155,12 @@ def import_lessons(
             )
         theirs = read_lessons(file)
         write_lessons(merged(_my_lessons(), theirs), learned_path())
-    typer.echo(f"{file}: {len(theirs.lessons)} read.")
+    typer.echo(f"{file}: {_counted(theirs)} read.")
+
+
+def _counted(learned: Learned) -> str:
+    count = len(learned.lessons)
+    return f"{count} lesson{'s' * (count != 1)}"
 
 
 def _my_lessons() -> Learned:

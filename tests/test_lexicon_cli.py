@@ -53,9 +53,9 @@ def test_check_refuses_a_broken_lexicon(tmp_path: Path) -> None:
 
 
 def test_a_lesson_is_taught_listed_used_and_forgotten(home: Path) -> None:
-    assert run("add", "sadle", "saddle").output == "'sadle' is read as 'saddle' (confirmed 1).\n"
-    assert run("add", "sadle", "saddle").output.endswith("(confirmed 2).\n")
-    assert run("add", "wise choice").output == "'wise choice' is left as heard (confirmed 1).\n"
+    assert run("add", "sadle", "saddle").output == "'sadle' is read as 'saddle' (confirmed once).\n"
+    assert run("add", "sadle", "saddle").output.endswith("(confirmed 2 times).\n")
+    assert run("add", "wise choice").output == "'wise choice' is left as heard (confirmed once).\n"
     assert run("list").output == "   2  'sadle': 'saddle'\n   1  'wise choice': left as heard\n"
     assert "read as: saddle here" in run("why", "sadle here").output
     assert run("forget", "sadle").output == "'sadle' is forgotten.\n"
@@ -65,7 +65,7 @@ def test_a_lesson_is_taught_listed_used_and_forgotten(home: Path) -> None:
 def test_lessons_are_carried(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     run("add", "why settle", "wye saddle")
     carried = tmp_path / "carried.toml"
-    assert run("export", str(carried)).output == f"{carried}: 1 written.\n"
+    assert run("export", str(carried)).output == f"{carried}: 1 lesson written.\n"
     assert LESSON in carried.read_text(encoding="utf-8")
     monkeypatch.setenv("NARRATE2LOG_HOME", str(tmp_path / "other"))
     assert run("import", str(carried)).exit_code == 0
@@ -100,4 +100,38 @@ def test_damaged_lessons_are_set_aside_and_said(home: Path) -> None:
     result = run("list")
     assert result.exit_code == 0
     assert "is kept as" in result.stderr
+    # one sentence: what, where, what to do
+    assert result.stderr.count("\n") == 1
+    assert result.stderr.endswith("and not applied until you mend it and `lexicon import` it.\n")
     assert (home / "learned.toml.damaged").read_text(encoding="utf-8") == "[[oops"
+
+
+def test_mended_lessons_are_taken_back(home: Path) -> None:
+    home.mkdir()
+    (home / "learned.toml").write_text("[[oops\n" + LESSON, encoding="utf-8")
+    run("list")
+    kept = home / "learned.toml.damaged"
+    kept.write_text(LESSON, encoding="utf-8")
+    assert run("import", str(kept)).output == f"{kept}: 1 lesson read.\n"
+    assert run("list").output == "   1  'why settle': 'wye saddle'\n"
+
+
+def test_a_file_where_the_folder_should_be(home: Path) -> None:
+    home.write_text("not a folder", encoding="utf-8")
+    result = run("add", "sadle", "saddle")
+    assert result.exit_code == 5
+    cannot_read, cannot_write = result.stderr.splitlines()
+    assert cannot_read.endswith("; nothing learned is applied until it is mended or taken away.")
+    assert f"{home / 'learned.toml'} cannot be written ({home} is a file); allow it, or name" in cannot_write
+    assert "Errno" not in result.stderr
+    assert home.read_text(encoding="utf-8") == "not a folder"
+
+
+@pytest.mark.parametrize("content", [b"\xff\xfe[[", b"[[oops", b"x = 1"])
+def test_what_is_no_export_is_not_read_in(tmp_path: Path, content: bytes) -> None:
+    run("add", "sadle", "saddle")
+    (tmp_path / "odd.toml").write_bytes(content)
+    result = run("import", str(tmp_path / "odd.toml"))
+    assert result.exit_code == 5
+    assert result.stderr.endswith("; mend it, or give a file that `lexicon export` wrote.\n")
+    assert run("list").output == "   1  'sadle': 'saddle'\n"

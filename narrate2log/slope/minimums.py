@@ -67,7 +67,12 @@ def load_tables(extra: Path | None = None) -> dict[str, Table]:
 def _read(file: Path) -> Iterable[Table]:
     try:
         document = tomllib.loads(file.read_text(encoding="utf-8"))
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
+    except OSError as error:
+        raise UnusableLexicon(
+            f"{file}: this table of minimums cannot be read ({error.strerror}); check its name and"
+            " permissions, or leave --minimums out."
+        ) from error
+    except (UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
         raise UnusableLexicon(
             f"{file}: this table of minimums cannot be read ({error}); mend it or leave --minimums out."
         ) from error

@@ -42,6 +42,11 @@ class Lesson:
     read_as: str | None
     count: int = 1
 
+    @property
+    def confirmed(self) -> str:
+        """How often it was confirmed, in words."""
+        return "confirmed once" if self.count == 1 else f"confirmed {self.count} times"
+
 
 @dataclass(frozen=True, slots=True)
 class Learned:
@@ -73,11 +78,26 @@ class Learned:
 def read_lessons(path: Path) -> Learned:
     """The lessons in a file, none if there is no file. Raises UnusableLexicon, naming what is wrong."""
     try:
+        return _read(path)
+    except _NoLessons as wrong:
+        raise UnusableLexicon(f"{wrong}; mend it, or give a file that `lexicon export` wrote.") from wrong
+
+
+class _NoLessons(Exception):
+    """What is wrong with a file of lessons, and where: a sentence without its end."""
+
+
+def _read(path: Path) -> Learned:
+    try:
         data = tomllib.loads(path.read_text(encoding="utf-8"))
     except FileNotFoundError:
         return Learned()
-    except (OSError, UnicodeDecodeError, tomllib.TOMLDecodeError) as error:
-        raise UnusableLexicon(f"{path} holds no lessons that can be read ({error}).") from error
+    except OSError as error:
+        raise _NoLessons(f"{path} holds no lessons that can be read ({error.strerror})") from error
+    except UnicodeDecodeError as error:
+        raise _NoLessons(f"{path} holds no lessons that can be read (it is no text in UTF-8)") from error
+    except tomllib.TOMLDecodeError as error:
+        raise _NoLessons(f"{path} holds no lessons that can be read ({error})") from error
     lessons: list[Lesson] = []
     for section, tables in data.items():
         for table in tables if isinstance(tables, list) else [tables]:
@@ -96,12 +116,12 @@ def _lesson(path: Path, section: str, table: Any) -> Lesson:
         case "leave", {"heard": str() as heard, **more}:
             pass
         case _:
-            raise UnusableLexicon(
-                f"{path}: [[{section}]] is neither a [[correction]] with heard and read_as nor a [[leave]]."
+            raise _NoLessons(
+                f"{path}: [[{section}]] is neither a [[correction]] with heard and read_as nor a [[leave]]"
             )
     count = more.get("count", 1)
     if not fold_phrase(heard) or not isinstance(count, int) or count < 1 or read_as == "":
-        raise UnusableLexicon(f"{path}: the lesson for {heard!r} needs words and a count of at least 1.")
+        raise _NoLessons(f"{path}: the lesson for {heard!r} needs words and a count of at least 1")
     return Lesson(heard, read_as, count)
 
 
@@ -112,14 +132,16 @@ def load_learned(path: Path | None = None) -> tuple[Learned, tuple[str, ...]]:
     """
     path = path or learned_path()
     try:
-        return read_lessons(path), ()
-    except UnusableLexicon as broken:
+        return _read(path), ()
+    except _NoLessons as broken:
         aside = _free_name(path)
         try:
             path.replace(aside)
         except OSError:
-            return Learned(), (f"{broken} It could not be set aside.",)
-        return Learned(), (f"{broken} It is kept as {aside}; nothing learned is applied until it is mended.",)
+            return Learned(), (f"{broken}; nothing learned is applied until it is mended or taken away.",)
+        return Learned(), (
+            f"{broken}; it is kept as {aside} and not applied until you mend it and `lexicon import` it.",
+        )
 
 
 def _free_name(path: Path) -> Path:
@@ -149,7 +171,11 @@ def write_lessons(learned: Learned, path: Path) -> None:
             os.fsync(file.fileno())
         beside.replace(path)
     except OSError as error:
-        raise UnusableLexicon(f"{path} cannot be written ({error.strerror or error}).") from error
+        why = f"{path.parent} is a file" if isinstance(error, FileExistsError) else error.strerror
+        raise UnusableLexicon(
+            f"{path} cannot be written ({why}); allow it, or name another place (for what is learned, in"
+            " NARRATE2LOG_HOME)."
+        ) from error
 
 
 def _quoted(text: str) -> str:
@@ -198,7 +224,6 @@ def apply_lessons(transcript: Transcript, learned: Learned) -> tuple[tuple[Corre
             left.update(range(at, last + 1))
         else:
             heard = " ".join(word.text for word in transcript.words[at : last + 1]).strip(".,?!")
-            times = "once" if lesson.count == 1 else f"{lesson.count} times"
-            corrections.append(Correction(at, last, heard, lesson.read_as, f"taught: confirmed {times}"))
+            corrections.append(Correction(at, last, heard, lesson.read_as, f"taught: {lesson.confirmed}"))
         at = last + 1
     return tuple(corrections), frozenset(left)
