@@ -45,10 +45,10 @@ def slope_svg(draft: Draft) -> bytes:
         made, y = _leg(profile, draft, code, y)
         parts += made
     if not draft.slope_profiles:
-        parts.append(element("text", "No tilt readings were told.", x=LEFT, y=y))
+        parts.append(element("text", "No tilt readings were told.", x=16.0, y=y))
         y += 30
     for text in (
-        "○ read going out   △ read coming back   × the head, not the pipe",
+        "○ read going out, △ read coming back, × the head, not the pipe.",
         "Shaded: holds the truth nine times in ten. Heights are drawn steepened.",
         "A reading far off the rest is drawn at the edge.",
         "A tilt read off a camera is no code test; the local code and a",

@@ -28,6 +28,8 @@ SIZE = 15.0
 LABEL_GAP = 17.0
 LABELS = 516.0
 LEGEND = 6 * 24.0 + 30.0
+# Room for the number beside a cross.
+NUMBER_WIDTH = 48.0
 # A label longer than this would leave the page.
 LONGEST_LABEL = 24
 
@@ -105,7 +107,9 @@ class _Panel:
             yield element("text", nothing, x=LEFT + 12, y=self.top + 40)
         yield from self._rows()
         for anchor in self.anchors:
-            yield self._anchor(anchor)
+            if anchor.aside is None:
+                yield self._anchor(anchor)
+        yield from self._put_aside()
 
     def _long(self, mm: Millimetres) -> float:
         return mm / MM_PER_UNIT[self.draft.units]
@@ -121,29 +125,44 @@ class _Panel:
         way = [self._at(t, at.distance_mm) for t, at in places if at.distance_mm is not None]
         yield polyline(way, class_=going)
 
-    def _anchor(self, anchor: AnchorUse) -> Element:
-        x, y = self._at(anchor.time_ms, anchor.distance_mm)
-        # what lies far outside the run is drawn at its edge, not left out
-        y = min(max(y, self.top + 8), self.bottom)
-        told = f"{clock_text(anchor.time_ms / 1000)}, {self._long(anchor.distance_mm):.1f} {self.draft.units}"
-        if anchor.aside is not None:
-            # the number beside the cross, on the side that has room
+    def _said(self, anchor: AnchorUse) -> str:
+        return f"{clock_text(anchor.time_ms / 1000)}, {self._long(anchor.distance_mm):.1f} {self.draft.units}"
+
+    def _put_aside(self) -> Iterator[Element]:
+        """A cross for each anchor that was not used, and its number beside it where no other stands."""
+        taken: list[tuple[float, float]] = []
+        for anchor in self.anchors:
+            if anchor.aside is None:
+                continue
+            x, y = self._at(anchor.time_ms, anchor.distance_mm)
+            # what lies far outside the run is drawn at its edge, not left out
+            y = min(max(y, self.top + 8), self.bottom)
+            # the number goes to the side that has room, and up or down past those that stand there
             right = x < (LEFT + RIGHT) / 2
-            return element(
+            begin = x + 10 if right else x - 10 - NUMBER_WIDTH
+            at, step = y, LABEL_GAP if y < (self.top + self.bottom) / 2 else -LABEL_GAP
+            while any(abs(begin - a) < NUMBER_WIDTH and abs(at - b) < LABEL_GAP for a, b in taken):
+                at += step
+            taken.append((begin, at))
+            yield element(
                 "g",
-                element("title", f"{anchor.source} put aside, {told}: {anchor.aside}"),
+                element("title", f"{anchor.source} put aside, {self._said(anchor)}: {anchor.aside}"),
                 line((x - 6, y - 6), (x + 6, y + 6), class_="aside"),
                 line((x - 6, y + 6), (x + 6, y - 6), class_="aside"),
                 element(
                     "text",
-                    f"{self._long(anchor.distance_mm):g}",
-                    x=x + (10 if right else -10),
-                    y=y + MIDDLE * SIZE,
+                    f"{round(self._long(anchor.distance_mm), 1):g}",
+                    x=begin if right else begin + NUMBER_WIDTH,
+                    y=at + MIDDLE * SIZE,
                     text_anchor="start" if right else "end",
                     class_="said",
                 ),
             )
-        note = element("title", f"{anchor.source}, {told}")
+
+    def _anchor(self, anchor: AnchorUse) -> Element:
+        x, y = self._at(anchor.time_ms, anchor.distance_mm)
+        y = min(max(y, self.top + 8), self.bottom)
+        note = element("title", f"{anchor.source}, {self._said(anchor)}")
         if anchor.source == "footage":
             return element("circle", note, cx=x, cy=y, r=4.2, class_="anchor")
         return element("rect", note, x=x - 4.5, y=y - 4.5, width=9.0, height=9.0, class_="anchor")
@@ -177,8 +196,8 @@ def _legend(top: float) -> Element:
         ([line((0, 0), (44, 0), class_="out")], "the way out, and (dashed) the way home"),
         ([bar], "where the camera was, nine times in ten"),
         ([circle], "a footage called out"),
-        ([square], "zero, start of the log, home"),
-        (cross, "put aside, because the others say otherwise"),
+        ([square], "zero, home, a row met again, and the like"),
+        (cross, "put aside; `narrate2log track` tells why"),
         ([diamond], "a row of the table, at its first telling"),
     )
     lines = [

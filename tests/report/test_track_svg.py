@@ -99,3 +99,22 @@ def test_legs_lie_below_each_other() -> None:
         "Leg 1: distance from its zero, ft",
         "Leg 2: distance from its zero, ft",
     ]
+
+
+def test_numbers_put_aside_are_short_and_do_not_lie_on_each_other() -> None:
+    # 45.5 and 66.5 ft in whole millimetres, both above the page, then two that are told at once
+    aside = (
+        (20_000, 13_868),
+        (22_000, 20_269),
+        (40_000, 3_048),
+        (40_500, 3_353),
+    )
+    odd = replace(
+        TRACKED, anchors=(ANCHORS[0], *(AnchorUse(1, "out", t, mm, "footage", "so") for t, mm in aside))
+    )
+    root = ElementTree.fromstring(track_svg(odd))
+    numbers = [t for t in root.iter(f"{{{NAMESPACE}}}text") if t.get("class") == "said"]
+    assert [t.text for t in numbers] == ["45.5", "66.5", "10", "11"]
+    places = [(float(t.get("x") or 0), float(t.get("y") or 0)) for t in numbers]
+    for (x1, y1), (x2, y2) in zip(places[::2], places[1::2], strict=True):
+        assert abs(x1 - x2) > 40 or abs(y1 - y2) > 14
