@@ -29,8 +29,8 @@ Exit codes:
   2  a command line that cannot be followed
   3  a recording, timed text or counter log that cannot be used
   4  no such speech model here, or a broken one
-  5  a mistake in the lexicon
-  6  an output folder that is taken or cannot be written"""
+  5  a mistake in the lexicon, in what was learned or in a table of minimums
+  6  an output folder that is taken or cannot be written, or a folder without a draft"""
 
 # No cable of a push camera is longer, in feet or in metres.
 LONGEST = 1000
