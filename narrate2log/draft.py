@@ -15,7 +15,7 @@ from narrate2log.reading import read
 from narrate2log.records import Draft
 from narrate2log.slope.evidence import derive, weigh
 from narrate2log.slope.flush import flush_tests
-from narrate2log.slope.minimums import USUAL, load_tables
+from narrate2log.slope.minimums import usual_table
 from narrate2log.slope.profile import build_profiles
 from narrate2log.slope.readings import grade
 from narrate2log.table import build
@@ -41,9 +41,9 @@ def draft(
     """The draft of one run, whose clips are `sources` in order.
 
     `counter` is a log of the cable counter, `length` how far the camera went in all, both in `units`;
-    `model` the name or folder of a speech model,
-    or None for the best one here; `lexicon_folder` lies over the words that ship with the tool;
-    `progress` is called with the part of the run that has been listened to, 0 to 1.
+    `model` the name or folder of a speech model, or None for the best one here; `lexicon_folder` lies
+    over the words that ship with the tool; `progress` is called with the part of the run that has been
+    listened to, 0 to 1.
 
     Raises UnusableLexicon, UnusableSource or UnusableModel; what is merely odd about the input
     becomes a problem of the draft.
@@ -88,5 +88,5 @@ def draft(
         course=course(track, last_ms),
         slope_profiles=profiles,
         flush_tests=flush_tests(observations, legs),
-        derived=derive(profiles, load_tables()[USUAL], units),
+        derived=derive(profiles, usual_table(), units),
     )

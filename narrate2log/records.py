@@ -52,6 +52,10 @@ class Transcript:
     sources: tuple[Source, ...]
     model: str | None = None
 
+    def heard(self, first: int, last: int) -> str:
+        """Words `first` to `last` (inclusive), punctuation kept."""
+        return " ".join(word.text for word in self.words[first : last + 1])
+
 
 # --- wording ---------------------------------------------------------------------------------
 
@@ -65,6 +69,11 @@ class Correction:
     heard: str
     read_as: str
     reason: str
+
+    @property
+    def words(self) -> range:
+        """The words it stands for."""
+        return range(self.first, self.last + 1)
 
 
 @dataclass(frozen=True, slots=True)

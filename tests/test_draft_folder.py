@@ -4,20 +4,11 @@ import os
 from pathlib import Path
 
 import pytest
+from draft_files import DRAFT_FILES
 
 from narrate2log.draft_folder import check_folder, write_draft
 from narrate2log.errors import UnusableFolder
 from narrate2log.records import Draft, Source, Transcript, Word
-
-FILES = {
-    "observations.csv",
-    "observations.json",
-    "slope.csv",
-    "slope.svg",
-    "track.json",
-    "track.svg",
-    "transcript.vtt",
-}
 
 
 def draft_of(file: str) -> Draft:
@@ -37,7 +28,7 @@ def source_of(folder: Path) -> str:
 def test_a_new_folder_below_new_folders(tmp_path: Path) -> None:
     folder = tmp_path / "jobs" / "run-a"
     write_draft(draft_of("a.wav"), folder)
-    assert names_in(folder) == FILES
+    assert names_in(folder) == DRAFT_FILES
     assert names_in(folder.parent) == {"run-a"}
 
 
@@ -50,7 +41,7 @@ def test_a_new_folder_is_as_open_to_others_as_any(tmp_path: Path) -> None:
 def test_an_empty_folder_and_one_of_unrelated_files_are_filled(tmp_path: Path) -> None:
     (tmp_path / "a.wav").write_bytes(b"sound")
     write_draft(draft_of("a.wav"), tmp_path)
-    assert names_in(tmp_path) == FILES | {"a.wav"}
+    assert names_in(tmp_path) == DRAFT_FILES | {"a.wav"}
 
 
 @pytest.mark.parametrize("file", ["a.wav", "other.wav"])
@@ -82,7 +73,7 @@ def test_force_replaces_the_files_of_a_draft_and_no_others(tmp_path: Path) -> No
     write_draft(draft_of("a.wav"), tmp_path)
     (tmp_path / "journal.jsonl").write_text("{}\n")
     write_draft(draft_of("b.wav"), tmp_path, force=True)
-    assert names_in(tmp_path) == FILES | {"journal.jsonl"}
+    assert names_in(tmp_path) == DRAFT_FILES | {"journal.jsonl"}
     assert (tmp_path / "journal.jsonl").read_text() == "{}\n"
     assert source_of(tmp_path) == "b.wav"
 
@@ -140,7 +131,7 @@ def test_a_full_disk_leaves_everything_as_it_was(
         " or name another folder for --out."
     )
     if exists:
-        assert names_in(folder) == FILES
+        assert names_in(folder) == DRAFT_FILES
         assert source_of(folder) == "a.wav"
     else:
         assert not names_in(tmp_path)

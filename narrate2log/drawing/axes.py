@@ -54,6 +54,11 @@ def round_ticks(low: float, high: float, at_most: int) -> list[float]:
     return [low]
 
 
+def number_marks(low: float, high: float, at_most: int) -> list[tuple[float, str]]:
+    """The ticks of `round_ticks`, each with its text."""
+    return [(value, f"{value:g}") for value in round_ticks(low, high, at_most)]
+
+
 def clock_ticks(low: float, high: float, at_most: int) -> list[float]:
     """As `round_ticks`, for seconds read as minutes and hours.
 

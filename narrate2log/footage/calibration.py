@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import tomllib
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
 
 @cache
 def factors() -> dict[str, float]:
     """Half widths in standard deviations, by what a place rests on (see `calibration.toml`)."""
-    return tomllib.loads((files("narrate2log.footage") / "calibration.toml").read_text("utf-8"))
+    return tomllib.loads(Path(__file__).with_suffix(".toml").read_text("utf-8"))
 
 
 def half_width_ft(stratum: str, sd_ft: float) -> float:

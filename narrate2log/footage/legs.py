@@ -29,9 +29,14 @@ class Stretch:
     @property
     def push_ms(self) -> Milliseconds:
         """When the push began: as told, or at a zeroing soon after ("we're rolling" means the recorder)."""
-        if self.start_ms is None or (self.zeroed and 0 < self.zero_ms - self.start_ms < 2 * SAME_ZERO_MS):
-            return self.zero_ms
-        return self.start_ms
+        push_ms = _push_ms(self.start_ms, self.zero_ms if self.zeroed else None)
+        return self.zero_ms if push_ms is None else push_ms
+
+
+def _push_ms(start_ms: Milliseconds | None, zero_ms: Milliseconds | None) -> Milliseconds | None:
+    if start_ms is None or (zero_ms is not None and 0 < zero_ms - start_ms < 2 * SAME_ZERO_MS):
+        return zero_ms
+    return start_ms
 
 
 # A counter that falls this far in so short a time was zeroed: no rod is pulled at 8 ft/s.
@@ -135,9 +140,7 @@ def find_legs(
         ]
         start = _first(inside, "start")
         zero = _first(inside, "zero")
-        known = start if start is not None else zero
-        if known is not None and zero is not None and known < zero < known + 2 * SAME_ZERO_MS:
-            known = zero
+        known = _push_ms(start, zero)
         after = known + 3000 if known is not None else begin
         back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)
         if back is None:

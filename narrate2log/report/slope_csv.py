@@ -6,7 +6,7 @@ import csv
 import io
 
 from narrate2log.records import Draft, GradeStretch, SlopeProfile
-from narrate2log.slope.minimums import USUAL, load_tables, verdict
+from narrate2log.slope.minimums import usual_table, verdict
 from narrate2log.units import LengthUnit, mm_to_length, percent_to_slope
 
 COLUMNS = (
@@ -33,7 +33,7 @@ def slope_csv(draft: Draft) -> bytes:
 
 
 def _line(profile: SlopeProfile, stretch: GradeStretch, units: LengthUnit) -> dict[str, object]:
-    code = load_tables()[USUAL]
+    code = usual_table()
     row = code.row(profile.size_in) if profile.size_in else None
     band = stretch.grade_pct
     line: dict[str, object] = {

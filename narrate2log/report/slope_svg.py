@@ -6,10 +6,10 @@ import textwrap
 from collections.abc import Sequence
 from xml.etree.ElementTree import Element
 
-from narrate2log.drawing.axes import Scale, bottom_axis, left_axis, round_ticks, spread_apart
+from narrate2log.drawing.axes import Scale, bottom_axis, left_axis, number_marks, spread_apart
 from narrate2log.drawing.svg import band, document, element, line, polyline
 from narrate2log.records import Draft, GradeStretch, Observation, SlopeProfile, SlopeReading
-from narrate2log.slope.minimums import USUAL, Table, load_tables
+from narrate2log.slope.minimums import Table, usual_table
 from narrate2log.units import MM_PER_INCH, LengthUnit, mm_to_length, percent_to_slope
 
 # Wide enough for a page, and its text large enough for a phone.
@@ -38,7 +38,7 @@ MARKED = ("defect", "water")
 
 def slope_svg(draft: Draft) -> bytes:
     """One pair of panels a leg: the height of the invert, and the grade by stretch over what was read."""
-    code = load_tables()[USUAL]
+    code = usual_table()
     parts: list[Element] = []
     y = 26.0
     for profile in draft.slope_profiles:
@@ -111,7 +111,7 @@ def _heights(
     low, high = min(i[0] for i in inches), max(i[2] for i in inches)
     up = Scale(low, high, top + HEIGHT_PANEL, top)
     at = [x(mm_to_length(p.at_mm, units)) for p in profile.points]
-    ticks = [(v, f"{v:g}") for v in round_ticks(low, high, 5)]
+    ticks = number_marks(low, high, 5)
     parts = _row_marks(profile, rows, units, x, top)
     parts.append(left_axis(up, LEFT, RIGHT, ticks, "Height of the pipe, inches", SIZE))
     lower, middle, upper = ([(a, up(i[k])) for a, i in zip(at, inches, strict=True)] for k in range(3))
@@ -177,14 +177,14 @@ def _grades(
     low, high = min(ends) - BEYOND_IN_PER_FT, max(ends) + BEYOND_IN_PER_FT
     ends += [min(max(grade, low), high) for _, grade, _ in shown]
     up = Scale(min(ends) - 0.05, max(ends) + 0.05, top + GRADE_PANEL, top)
-    ticks = [(v, f"{v:g}") for v in round_ticks(up.low, up.high, 6)]
+    ticks = number_marks(up.low, up.high, 6)
     parts = [left_axis(up, LEFT, RIGHT, ticks, "Fall, inches in a foot (below level it runs uphill)", SIZE)]
     parts += [_stretch(s, x, up, units) for s in profile.stretches]
     parts.append(line((LEFT, up(0)), (RIGHT, up(0)), class_="level"))
     if row:
         parts.append(line((LEFT, up(row.in_per_ft)), (RIGHT, up(row.in_per_ft)), class_="minimum"))
     parts += [_reading(x(at), up(min(max(grade, low), high)), r) for at, grade, r in shown]
-    axis = [(v, f"{v:g}") for v in round_ticks(x.low, x.high, 8)]
+    axis = number_marks(x.low, x.high, 8)
     parts.append(bottom_axis(x, top + GRADE_PANEL, axis, f"Distance, {units}", SIZE))
     return parts
 

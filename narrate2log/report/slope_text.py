@@ -65,7 +65,7 @@ def _leg(
     lines += _notes(profile, code, row, size)
     lines += [_pond(pond, units, size) for pond in profile.ponds if pond.amount_pct]
     if size and profile.sign_known and profile.fall_mm:
-        lines.append(_flow(profile, size, material))
+        lines.append(_flow(profile, profile.fall_mm, size, material))
     return "\n".join(line.rstrip() for line in lines)
 
 
@@ -116,11 +116,16 @@ def _pond(pond: Pond, units: LengthUnit, size: float | None) -> str:
     return f"{told}: about {_told(depth, 1)} in deep in {size:g} in."
 
 
-def _flow(profile: SlopeProfile, size: float, material: str | None) -> str:
+def _mean_grade(profile: SlopeProfile, fall_mm: Band) -> Band:
+    """The grade of a whole leg in percent, from its fall."""
+    span = abs(profile.points[-1].at_mm - profile.points[0].at_mm)
+    return Band(*(100 * mm / span for mm in _three(fall_mm)))
+
+
+def _flow(profile: SlopeProfile, fall_mm: Band, size: float, material: str | None) -> str:
     """Capacity over the steadiest claim there is: the mean grade of the leg, and its low and high."""
     roughness = ROUGHNESS.get(material or "", USUAL_ROUGHNESS)
-    span = abs(profile.points[-1].at_mm - profile.points[0].at_mm)
-    mean = Band(*(100 * mm / span for mm in _three(profile.fall_mm or Band(0, 0, 0))))
+    mean = _mean_grade(profile, fall_mm)
     full = [manning(size, p, roughness) for p in _three(mean)]
     low = [manning(size, p, roughness, depth=0.25) for p in _three(mean)]
     gallons = Band(*(flow.discharge_gpm for flow in full))
@@ -143,8 +148,7 @@ def _flush(
     told += f", so it ran at {_told(test.velocity_ft_s, 1)} ft/s"
     if size is None or profile.fall_mm is None or not profile.sign_known:
         return f"{told}."
-    span = abs(profile.points[-1].at_mm - profile.points[0].at_mm)
-    mean = Band(*(100 * mm / span for mm in _three(profile.fall_mm)))
+    mean = _mean_grade(profile, profile.fall_mm)
     wanted = expected_ft_s(size, mean, ROUGHNESS.get(material or "", USUAL_ROUGHNESS))
     told += f"; the grade lets expect {_told(wanted, 1)}"
     if test.velocity_ft_s.high < wanted.low:

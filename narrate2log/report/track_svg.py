@@ -13,7 +13,7 @@ from narrate2log.drawing.axes import (
     clock_text,
     clock_ticks,
     left_axis,
-    round_ticks,
+    number_marks,
     spread_apart,
 )
 from narrate2log.drawing.svg import band, document, element, line, polyline
@@ -95,7 +95,7 @@ class _Panel:
     def parts(self) -> Iterator[Element]:
         """Axes first, then the band, the way, the anchors and the rows over them."""
         name = f"Leg {self.leg}: distance from its zero, {self.draft.units}"
-        ticks = [(v, f"{v:g}") for v in round_ticks(self.y.low, self.y.high, 9)]
+        ticks = number_marks(self.y.low, self.y.high, 9)
         yield left_axis(self.y, LEFT, RIGHT, ticks, name, SIZE)
         seconds = clock_ticks(self.x.low, self.x.high, 7)
         marks = [(s, clock_text(s)) for s in seconds]

@@ -5,6 +5,7 @@ from __future__ import annotations
 import tomllib
 from collections.abc import Iterable
 from dataclasses import dataclass
+from functools import cache
 from pathlib import Path
 from typing import Any, Literal
 
@@ -60,8 +61,14 @@ def load_tables(extra: Path | None = None) -> dict[str, Table]:
 
     Raises UnusableLexicon: the file cannot be read, or a table lacks or mistakes a key.
     """
-    files = [Path(__file__).with_name("minimums.toml"), *([extra] if extra else [])]
+    files = [Path(__file__).with_suffix(".toml"), *([extra] if extra else [])]
     return {table.key: table for file in files for table in _read(file)}
+
+
+@cache
+def usual_table() -> Table:
+    """The table that a draft is compared with, read once."""
+    return load_tables()[USUAL]
 
 
 def _read(file: Path) -> Iterable[Table]:

@@ -26,7 +26,7 @@ from narrate2log.slope.display import display_step, step_in_degrees
 from narrate2log.slope.estimate import Draws, Floats, Tilt, estimate
 from narrate2log.slope.head import FEWEST_IN_POND, LEVEL_SD_DEG, TOLD_SD_DEG, Seen, always_up, prior
 from narrate2log.slope.readings import SIGN_OPEN
-from narrate2log.units import MM_PER_FOOT, percent_to_slope
+from narrate2log.units import MM_PER_FOOT, percent_to_slope, slope_to_percent
 
 # Fewer placed readings, or a shorter piece between the first and the last, make no profile.
 FEWEST = 4
@@ -96,7 +96,11 @@ def _profile(
     told_in = {r.unit for r in of_pipe}
     steps = {u: display_step((r.reading for r in of_pipe if r.unit == u), u) for u in told_in}
     coarsest = max(
-        (12 * np.tan(np.radians(step_in_degrees(0, s, u))) for u, s in steps.items()), default=None
+        (
+            percent_to_slope(slope_to_percent(step_in_degrees(0, s, u), "deg"), "in/ft")
+            for u, s in steps.items()
+        ),
+        default=None,
     )
     empty = SlopeProfile(
         leg.leg,

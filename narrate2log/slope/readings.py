@@ -49,7 +49,7 @@ def grade(narration: Narration, track: Track, transcript: Transcript) -> tuple[S
         sign, doubt = falling_sign(of_pipe, narration.falling_sign, stretches[leg].direction == "upstream")
         for said in told:
             percent = (1 if said.unit == "in/ft" else sign) * slope_to_percent(said.value, said.unit)
-            heard = " ".join(w.text for w in transcript.words[said.first_word : said.last_word + 1])
+            heard = transcript.heard(said.first_word, said.last_word)
             doubts = (doubt,) if doubt and said.unit != "in/ft" and said.value else ()
             readings.append(
                 SlopeReading(

@@ -180,9 +180,7 @@ def _tells(row: Row, word: int) -> bool:
 def _words(transcript: Transcript, mentions: list[Mention]) -> str:
     """The sentences of the first few mentions, as heard."""
     spans = dict.fromkeys((m.first_word, m.last_word) for m in mentions)
-    return " / ".join(
-        " ".join(word.text for word in transcript.words[first : last + 1]) for first, last in list(spans)[:4]
-    )
+    return " / ".join(transcript.heard(first, last) for first, last in list(spans)[:4])
 
 
 def _with_own_ids(observations: list[Observation]) -> list[Observation]:
@@ -235,10 +233,9 @@ def narration_times(narration: Narration) -> tuple[list[int], list[int], list[tu
     mains = [m for m in narration.mentions if m.feature == "city-connection" and m.standing == "seen"]
     for m in mains[1:]:
         turned = bisect_right(backs, m.start_ms) > 0
-        near = m.place is not None and m.place.relation != "behind"
         if (
             m.place is not None
-            and near
+            and m.place.relation != "behind"
             and turned
             and mains[0].start_ms < backs[0]
             and mains[0].place is None

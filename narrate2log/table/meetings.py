@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections import Counter
 
 from narrate2log.footage.track import Meeting, Track
 from narrate2log.records import Mention, Narration, Placement
@@ -34,9 +35,10 @@ def _met_again(rows: list[Row], track: Track) -> list[Meeting]:
 
     Surely: by words that mean the same thing ("there is that"), and the only one of its kind on the leg.
     """
+    kinds = Counter((row.feature, row.leg) for row in rows if row.standing in SEEN)
     found = []
     for row in rows:
-        alone = sum(r.feature == row.feature and r.leg == row.leg and r.standing in SEEN for r in rows) == 1
+        alone = kinds[row.feature, row.leg] == 1
         if row.standing in SEEN and row.feature not in NO_SPOT and alone and row.placement.going == "out":
             found += [meeting for m in row.mentions[1:] if (meeting := _meeting(row, m, track)) is not None]
     return found

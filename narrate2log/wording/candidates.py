@@ -17,7 +17,6 @@ from narrate2log.wording.folding import fold
 from narrate2log.wording.sound import classes, distances, phones_of_row
 from narrate2log.wording.terms import Term
 
-LONGEST = 4
 # The farthest a term may be, in phones: a part of the longer row's length, and what is always allowed.
 FARTHEST_PART = 0.36
 FARTHEST = 2.6

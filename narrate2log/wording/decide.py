@@ -6,7 +6,6 @@ says. The weights lie in `data/model.toml`; `tests/fitting/fit.py` makes them an
 
 from __future__ import annotations
 
-import math
 import tomllib
 from collections import defaultdict
 from collections.abc import Collection, Sequence
@@ -17,11 +16,11 @@ import numpy as np
 
 from narrate2log.records import Choice, Correction, Offer, Transcript, Word
 from narrate2log.wording.candidates import Candidate, SoundIndex
-from narrate2log.wording.evidence import FEATURES, NEAR_WORDS, Setting, features, sense_gained, span
+from narrate2log.wording.evidence import FEATURES, Setting, features, sense_gained, span
 from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.learned import Learned, apply_lessons
 from narrate2log.wording.lexicon import Lexicon
-from narrate2log.wording.mishearings import correct
+from narrate2log.wording.mishearings import NEAR_WORDS, correct
 from narrate2log.wording.sound import DATA
 from narrate2log.wording.talk import Talk, talk
 from narrate2log.wording.terms import terms
@@ -56,11 +55,15 @@ class Model:
 
 @dataclass(frozen=True)
 class Scored:
-    """A candidate, its score, and its figures of FEATURES."""
+    """A candidate, its score, and its figures of FEATURES.
+
+    `probability` is the recogniser's of its least sure word, None where the source tells none.
+    """
 
     candidate: Candidate
     score: float
     values: tuple[float, ...]
+    probability: float | None
 
     @property
     def reason(self) -> str:
@@ -70,9 +73,8 @@ class Scored:
             near = "sounds the same"
         else:
             near = f"{self.candidate.distance:.1f} of {self.candidate.length} phones apart"
-        sense = "likelier" if figure["sense_gained"] > 0 else "less likely"
-        sure = math.exp(figure["least_sure"])
-        return f"{near}; {sense} here by {abs(figure['sense_gained']):.1f}; heard with {sure:.0%} certainty"
+        heard = "" if self.probability is None else f"; heard with {self.probability:.0%} certainty"
+        return f"{near}; likelier here by {figure['sense_gained']:.1f}{heard}"
 
     @property
     def words(self) -> range:
@@ -129,9 +131,15 @@ def score_all(transcript: Transcript, lexicon: Lexicon, barred: Collection[int] 
     found = weigh(transcript.words, index_of(lexicon), talk(), barred)
     scores = model().scores([values for _, values in found])
     scored = [
-        Scored(candidate, score, values) for (candidate, values), score in zip(found, scores, strict=True)
+        Scored(candidate, score, values, _least_sure(transcript, candidate))
+        for (candidate, values), score in zip(found, scores, strict=True)
     ]
     return sorted(scored, key=lambda s: (-s.score, s.candidate.first, s.candidate.distance))
+
+
+def _least_sure(transcript: Transcript, candidate: Candidate) -> float | None:
+    heard = transcript.words[candidate.first : candidate.last + 1]
+    return min((word.probability for word in heard if word.probability is not None), default=None)
 
 
 def hear_terms(
@@ -143,13 +151,12 @@ def hear_terms(
     changed by sound, and words confirmed as heard are left.
     """
     taught, left = apply_lessons(transcript, learned or Learned())
-    taken = {at for change in taught for at in range(change.first, change.last + 1)} | left
+    taken = {at for change in taught for at in change.words} | left
     changes = list(taught)
     for change in correct(transcript, lexicon):
-        span = range(change.first, change.last + 1)
-        if not any(at in taken for at in span):
+        if not any(at in taken for at in change.words):
             changes.append(change)
-            taken.update(span)
+            taken.update(change.words)
     offered: dict[tuple[int, int], list[Scored]] = defaultdict(list)
     standing: dict[int, tuple[int, int]] = {}
     for scored in score_all(transcript, lexicon, taken):
@@ -197,5 +204,4 @@ def _among_trade_words(transcript: Transcript, candidate: Candidate, lexicon: Le
 
 
 def _heard(transcript: Transcript, candidate: Candidate) -> str:
-    words = transcript.words[candidate.first : candidate.last + 1]
-    return " ".join(word.text for word in words).strip(".,?!;:")
+    return transcript.heard(candidate.first, candidate.last).strip(".,?!;:")

@@ -11,11 +11,10 @@ from itertools import accumulate, zip_longest
 from narrate2log.records import Word
 from narrate2log.wording.candidates import Candidate
 from narrate2log.wording.folding import fold
+from narrate2log.wording.mishearings import NEAR_WORDS
 from narrate2log.wording.talk import EDGE, NUMBER, Talk, bare
 from narrate2log.wording.terms import LEAST_ODDS, LINKS, Term
 
-# Words on either side that may be trade words, as far as known mis-hearings look for theirs.
-NEAR_WORDS = 8
 # Timed text gives no probabilities: it is taken for well heard.
 UNKNOWN_PROBABILITY = 0.9
 LEAST_PROBABILITY = 0.03
@@ -136,8 +135,8 @@ def span(setting: Setting, talk: Talk, first: int, last: int) -> Span:
 
 
 def sense_gained(term: Term, words: Span, talk: Talk) -> float:
-    """How much likelier the words around become with the term in place: natural logarithm, -12 to 16."""
-    return max(-12.0, min(16.0, talk.of_row(words.before, term.bare, words.after) - words.likelihood))
+    """How much likelier the words around become with the term in place: natural logarithm, 16 at most."""
+    return min(16.0, talk.of_row(words.before, term.bare, words.after) - words.likelihood)
 
 
 def features(candidate: Candidate, words: Span, sense: float) -> tuple[float, ...]:

@@ -26,6 +26,7 @@ NOT_PLURAL = frozenset(
 _NO_PLURAL = re.compile(r"(ss|us|is|as|os)$")
 
 
+@cache
 def fold(word: str) -> str:
     """One token folded.
 

@@ -223,7 +223,7 @@ def apply_lessons(transcript: Transcript, learned: Learned) -> tuple[tuple[Corre
         if lesson.read_as is None:
             left.update(range(at, last + 1))
         else:
-            heard = " ".join(word.text for word in transcript.words[at : last + 1]).strip(".,?!")
+            heard = transcript.heard(at, last).strip(".,?!")
             corrections.append(Correction(at, last, heard, lesson.read_as, f"taught: {lesson.confirmed}"))
         at = last + 1
     return tuple(corrections), frozenset(left)

@@ -63,7 +63,7 @@ def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
         if near and not helper:
             continue
         first, last = owner[match.start], owner[match.end - 1]
-        heard = " ".join(transcript.words[i].text for i in range(first, last + 1)).strip(".,?!")
+        heard = transcript.heard(first, last).strip(".,?!")
         why = f"known mis-hearing; {sorted(helper)[0]!r} near it" if helper else "known mis-hearing"
         changes.append(Correction(first, last, heard, str(entry["read_as"]), why))
         taken = match.end - 1

@@ -220,17 +220,11 @@ def _tables() -> tuple[dict[str, int], Costs, Costs]:
     return {phone: number for number, phone in enumerate(every)}, swaps, alone
 
 
-def distance(heard: str, meant: str) -> float:
-    """The cheapest way to make one row of phones into the other, in costs of whole phones.
-
-    >>> distance("rUts", "rUts"), distance("Frl", "hFrl") < 1
-    (0.0, True)
-    """
-    return float(distances([heard], [meant])[0])
-
-
 def distances(heard: Sequence[str], meant: Sequence[str]) -> Costs:
-    """`distance` of each of `heard` to the one of `meant` at its place, all pairs at once.
+    """The cheapest way to make each of `heard` into the one of `meant` at its place, in whole phones.
+
+    >>> distances(["rUts", "Frl"], ["rUts", "hFrl"]).tolist()
+    [0.0, 0.5]
 
     Each is a cell of the usual table of an edit distance (Wagner and Fischer 1974), which is filled for the
     longest pair; a shorter pair reads its own cell on the way.

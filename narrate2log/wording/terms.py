@@ -13,7 +13,7 @@ from dataclasses import dataclass
 from functools import cached_property
 from itertools import islice, pairwise, product
 
-from narrate2log.wording.folding import fold, fold_phrase
+from narrate2log.wording.folding import fold
 from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.sound import phones_of_row
 from narrate2log.wording.talk import Talk, bare, is_number, word_list
@@ -45,8 +45,7 @@ class Term:
     """A term as it is written and how it may sound.
 
     `bare` and `folds` are its words as they are counted and as patterns fold them; `met`: how often its
-    rarest word is met in inspection talk, natural logarithm; `makes_row`: the lexicon finds a feature or
-    a material in it.
+    rarest word is met in inspection talk, natural logarithm.
     """
 
     text: str
@@ -55,7 +54,6 @@ class Term:
     folds: tuple[str, ...]
     phones: tuple[str, ...]
     met: float
-    makes_row: bool
 
     @cached_property
     def folded(self) -> frozenset[str]:
@@ -116,13 +114,8 @@ def terms(lexicon: Lexicon, talk: Talk) -> tuple[Term, ...]:
                     tuple(fold(word.removesuffix("'s")) for word in words),
                     sounds,
                     math.log(min(map(talk.trade.share, plain)) + LEAST_MET_SHARE),
-                    _makes_row(text, lexicon),
                 )
     return tuple(found.values())
-
-
-def _makes_row(text: str, lexicon: Lexicon) -> bool:
-    return any(hit.entry.section in ("feature", "material") for hit in lexicon.find(fold_phrase(text)))
 
 
 def _is_term(words: tuple[str, ...], talk: Talk, *, named: bool, plural: bool) -> bool:

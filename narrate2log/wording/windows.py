@@ -5,10 +5,9 @@ from __future__ import annotations
 import math
 from collections.abc import Iterator
 
-from narrate2log.wording.candidates import LONGEST
 from narrate2log.wording.evidence import Setting
 from narrate2log.wording.talk import NUMBER, Talk
-from narrate2log.wording.terms import LINKS
+from narrate2log.wording.terms import LINKS, LONGEST
 
 # Words all heard more surely than this, or that fit better where they stand (natural logarithm a word, as
 # `Talk.likelihood`), are not looked at: of the mis-hearings that can be mended 19 in 20 lie below either.

@@ -41,18 +41,22 @@ from rapidfuzz.distance import Levenshtein
 from narrate2log.records import Correction, Transcript
 from narrate2log.wording import decide
 from narrate2log.wording.evidence import FEATURES
+from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.lexicon import load_lexicon
 from narrate2log.wording.mishearings import correct
 from narrate2log.wording.talk import is_number, talk, unpack
-from narrate2log.wording.terms import LINKS, terms
+from narrate2log.wording.terms import LINKS, LONGEST, terms
 
 LEXICON = load_lexicon()
 LEAST_SPELLING = 80
 LOOKALIKES = Path(__file__).parents[1] / "wording" / "lookalikes.txt"
-TERMS = [term for term in terms(LEXICON, talk()) if term.makes_row]
-SAID = {tuple(tokens([term.text])[0]) for term in TERMS}
-LONGEST = 4
 THINGS = ("feature", "material")
+TERMS = [
+    term
+    for term in terms(LEXICON, talk())
+    if any(hit.entry.section in THINGS for hit in LEXICON.find(fold_phrase(term.text)))
+]
+SAID = {tuple(tokens([term.text])[0]) for term in TERMS}
 # Speech over noise, decibels: the edges between loud, middling and quiet surroundings.
 NOISE = (16, 21)
 

@@ -8,7 +8,6 @@ from narrate2log.wording.sound import (
     CONSONANTS,
     VOWELS,
     classes,
-    distance,
     distances,
     look_up,
     phones_of,
@@ -17,6 +16,10 @@ from narrate2log.wording.sound import (
 )
 
 PHONES = st.text(alphabet=sorted({*VOWELS, *CONSONANTS}), max_size=9)
+
+
+def distance(heard: str, meant: str) -> float:
+    return float(distances([heard], [meant])[0])
 
 
 def apart(one: str, other: str) -> float:
