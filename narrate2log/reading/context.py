@@ -57,6 +57,8 @@ class Context:
     pending: tuple[int, dict[str, object]] = (-9, {})
     questioned: bool = False
     summing_up: bool = False
+    # what else a doubted mention might be, by its last word
+    alternatives: dict[str, int] = field(default_factory=dict)
 
     def told_amounts(self) -> list[int]:
         """The last mentions, of which an amount may have been told just before."""

@@ -16,6 +16,7 @@ from narrate2log.reading.making import (
     corrects,
     echo,
     last_value,
+    only_clock,
     pick_offset,
     pick_place,
     to_fields,
@@ -28,12 +29,18 @@ from narrate2log.records import Fields, Mention, Standing
 PENDING_SENTENCES = 3
 
 
+# How a pattern of a branch begins that names what drains into it.
+_SOURCES = frozenset({"<source>", "bathroom"})
+
+
 def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "echo"]:
     clauses = view.sentence.clauses
     mass = thing.feature in ("grease", "scale", "corrosion", "belly", "flow", "deposit")
     for hit in view.sentence.cues("relation.toml", "another"):
         if mass and "more" in hit.phrase.split():
             continue
+        if hit.end == thing.start and _SOURCES & set(thing.phrase.split()[0].split("|")):
+            continue  # another bathroom, not another branch
         if (
             (clauses[hit.start] == clauses[thing.start] or hit.start <= 1)
             and hit.end <= thing.start + 1
@@ -270,7 +277,11 @@ def _denial(view: View, thing: Thing, mention: Mention) -> Mention:
     same = pointing or folds[:2] in (("not", "a"), ("not", "an"))
     general = _general(view, thing)
     return replace(
-        mention, relation="same" if same else mention.relation, general=general, placed=not general
+        mention,
+        relation="same" if same else mention.relation,
+        general=general,
+        placed=not general,
+        fields=only_clock(mention.fields),
     )
 
 
@@ -331,8 +342,8 @@ def _entry_or_home(view: View, thing: Thing) -> bool:
             {"in", "into", "back", "out", "at", "am", "using", "through", "down", "on", "are", "via"}
             & set(before)
         ) and not {"past", "before", "from", "beyond", "behind"} & set(before)
-    return (
-        thing.feature == "city-connection"
-        and bool({"are", "am", "is", "here", "hit", "reached", "got"} & set(before))
-        and "at" in before
-    )
+    if thing.feature != "city-connection" or "at" not in before:
+        return False
+    # "we're right at the saddle", but not "there is no root at the saddle"
+    led = [w for w in before[: before.index("at")] if w not in ("right", "now", "already", "just", "about")]
+    return led[-1:] != [] and led[-1] in ("are", "am", "is", "here", "us", "me", "got")
