@@ -108,7 +108,7 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
 def _pond(pond: Pond, units: LengthUnit, size: float | None) -> str:
     """How deep the water stands. Percents told by eye are rough: 10 points either way, common practice."""
     percent = pond.amount_pct or 0.0
-    told = f"Water stands at {mm_to_length(pond.from_mm, units)} {units}, {percent:g} percent of the bore"
+    told = f"Water stands at {mm_to_length(pond.from_mm, units):.1f} {units}, {percent:g} percent of the bore"
     if size is None:
         return f"{told}."
     least, most = max(0.0, percent - 10), min(100.0, percent + 10)
@@ -133,15 +133,15 @@ def _flow(profile: SlopeProfile, fall_mm: Band, size: float, material: str | Non
         f"By Manning's formula (n {roughness:g}), at the mean grade: {_told(gallons, 0)} gal/min full,"
         f" {_told(Band(*(f.velocity_ft_s for f in full)), 1)} ft/s; a quarter full"
         f" {_told(Band(*(f.velocity_ft_s for f in low)), 1)} ft/s. The {SELF_CLEANSING_FT_S:g} ft/s that"
-        f" keep solids moving need {self_cleansing_pct(size, roughness):.1f} percent full,"
-        f" {self_cleansing_pct(size, roughness, depth=0.25):.1f} a quarter full."
+        f" keep solids moving need a grade of {self_cleansing_pct(size, roughness):.1f} percent in a full"
+        f" pipe, {self_cleansing_pct(size, roughness, depth=0.25):.1f} in one a quarter full."
     )
 
 
 def _flush(
     test: FlushTest, profile: SlopeProfile, units: LengthUnit, size: float | None, material: str | None
 ) -> str:
-    at = "" if test.distance_mm is None else f" at {mm_to_length(test.distance_mm, units)} {units}"
+    at = "" if test.distance_mm is None else f" at {mm_to_length(test.distance_mm, units):.1f} {units}"
     told = f"Flush: water{at} {test.seconds:.0f} s after the call"
     if test.velocity_ft_s is None:
         return f"{told}; {'; '.join(test.lacks)}."

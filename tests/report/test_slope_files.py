@@ -11,7 +11,7 @@ from dataclasses import replace
 import pytest
 from slope.pipes import other, profile_of, readings_of, row
 
-from narrate2log.records import Band, Derived, Draft, FlushTest, SlopeProfile, Transcript
+from narrate2log.records import Band, Derived, Draft, FlushTest, Pond, SlopeProfile, Transcript
 from narrate2log.report.observations_json import observations_json
 from narrate2log.report.slope_csv import COLUMNS, slope_csv
 from narrate2log.report.slope_json import (
@@ -136,6 +136,13 @@ def test_the_command_prints_every_stretch_and_the_caution() -> None:
     assert "Manning" in told
     assert "Flush: water at 60.0 ft 42 s after the call" in told
     assert "it came too soon" in told
+    assert "percent in a full pipe" in told
+
+
+def test_the_command_prints_places_to_a_tenth() -> None:
+    # a counter is read to a tenth at best
+    odd = replace(PROFILE, ponds=(Pond(8_867, 11_000, 40.0),))
+    assert "Water stands at 29.1 ft, 40 percent of the bore" in text(odd)
 
 
 def test_size_code_and_material_of_the_command_go_before_what_was_said() -> None:
