@@ -176,7 +176,8 @@ def _only_talk(view: View, thing: Thing, verdicts: dict[str, Verdict], context: 
         if {"that", "this", "it"} & set(sentence.folds[:4]) and feature in topic:
             echo(view, context, context.topic[-1:], {}, "supposed of the last thing")
         return True
-    if feature == "surface-mark" and denied and any(denied.start < t.start < thing.start for t in view.things):
+    between = denied and any(denied.start < t.start < thing.start for t in view.things)
+    if feature == "surface-mark" and between:
         # "no crack under the slab" denies the crack, and says where
         return True
     if not talk.only_a_place(sentence, thing):

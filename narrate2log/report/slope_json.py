@@ -122,6 +122,7 @@ def flush_to_json(test: FlushTest, units: LengthUnit) -> dict[str, Any]:
     return {
         "leg": test.leg,
         "seconds": test.seconds,
+        "as_said": test.as_said,
         "distance": length(test.distance_mm, units),
         "velocity_ft_s": test.velocity_ft_s and _band(test.velocity_ft_s),
         "lacks": list(test.lacks),
@@ -137,6 +138,7 @@ def flush_from_json(told: dict[str, Any], units: LengthUnit) -> FlushTest:
         None if at is None else length_to_mm(at, units),
         velocity and Band(**velocity),
         tuple(told["lacks"]),
+        told["as_said"],
     )
 
 

@@ -142,7 +142,9 @@ def _flush(
     test: FlushTest, profile: SlopeProfile, units: LengthUnit, size: float | None, material: str | None
 ) -> str:
     at = "" if test.distance_mm is None else f" at {mm_to_length(test.distance_mm, units):.1f} {units}"
-    told = f"Flush: water{at} {test.seconds:.0f} s after the call"
+    told = (
+        f"Flush: water{at} {test.seconds:.0f} s after {'the flush, as told' if test.as_said else 'the call'}"
+    )
     if test.velocity_ft_s is None:
         return f"{told}; {'; '.join(test.lacks)}."
     told += f", so it ran at {_told(test.velocity_ft_s, 1)} ft/s"

@@ -33,6 +33,7 @@ EMPTY = replace(
 FLUSHES = (
     FlushTest(1, 42.0, 18_288, Band(1.7, 1.5, 2.5), ()),
     FlushTest(1, 6.0, None, None, ("it came too soon",)),
+    FlushTest(1, 25.0, 15_240, Band(3.2, 1.6, 9.1), (), as_said=True),
 )
 
 
@@ -136,6 +137,7 @@ def test_the_command_prints_every_stretch_and_the_caution() -> None:
     assert "Manning" in told
     assert "Flush: water at 60.0 ft 42 s after the call" in told
     assert "it came too soon" in told
+    assert "Flush: water at 50.0 ft 25 s after the flush, as told" in told
     assert "percent in a full pipe" in told
 
 
