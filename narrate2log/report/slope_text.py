@@ -98,6 +98,7 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
     if row:
         approval = f", or {row.with_approval:g} with approval" if row.with_approval is not None else ""
         notes.append(f"Minimum for {size:g} in: {row.in_per_ft:g} in/ft{approval}, {code.name}.")
+        notes.append(f"Its source: {code.source}.")
         notes += [code.note] if code.note else []
     elif size:
         notes.append(f"{code.name} has no minimum for {size:g} in.")

@@ -6,7 +6,10 @@ import csv
 import io
 import json
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from slope.pipes import other, profile_of, readings_of, row
@@ -27,6 +30,7 @@ from narrate2log.slope.minimums import NO_CODE_TEST, load_tables
 
 PIPE = other(2, pond=True)
 PROFILE = profile_of(PIPE)
+IPC = load_tables()["ipc"]
 EMPTY = replace(
     PROFILE, head=None, stretches=(), points=(), fall_mm=None, size_in=None, ponds=(), lacks=("all of it",)
 )
@@ -54,6 +58,45 @@ def text(
     *profiles: SlopeProfile, code: str = "ipc", size_in: float | None = None, material: str | None = None
 ) -> str:
     return slope_text(profiles, FLUSHES, "ft", code=load_tables()[code], size_in=size_in, material=material)
+
+
+def changed(told: Any, value: object) -> Iterator[Any]:
+    """The same document again and again, each time with another part of it replaced."""
+    yield value
+    if isinstance(told, dict):
+        for key, part in told.items():
+            yield from ({**told, key: other} for other in changed(part, value))
+    elif isinstance(told, list) and told:
+        yield from ([other, *told[1:]] for other in changed(told[0], value))
+
+
+@pytest.mark.parametrize("value", ["steep", None, True, -1, 0, 1e300, [], {}, [1], {"value": 1}])
+def test_whatever_is_changed_by_hand_is_refused_or_printed(value: object) -> None:
+    profiles, flushes = [PROFILE], [FLUSHES[0]]
+    for document in changed(profile_to_json(PROFILE, "ft"), value):
+        with suppress(LookupError, TypeError, ValueError, OverflowError):
+            profiles.append(profile_from_json(document, "ft"))
+    for document in changed(flush_to_json(FLUSHES[0], "ft"), value):
+        with suppress(LookupError, TypeError, ValueError, OverflowError):
+            flushes.append(flush_from_json(document, "ft"))
+    for profile in profiles:
+        assert NO_CODE_TEST in slope_text([profile], flushes, "ft", code=IPC, size_in=None, material=None)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"size_in": "4"},
+        {"size_in": -4},
+        {"sign_known": 1},
+        {"leg": 1.5},
+        {"direction": "sideways"},
+        {"points": []},
+    ],
+)
+def test_a_wrong_type_in_a_profile_is_refused(changes: dict[str, object]) -> None:
+    with pytest.raises((TypeError, ValueError)):
+        profile_from_json({**profile_to_json(PROFILE, "ft"), **changes}, "ft")
 
 
 @pytest.mark.parametrize("profile", [PROFILE, EMPTY])
@@ -95,6 +138,8 @@ def test_what_was_worked_out_is_marked_and_apart_from_what_was_said() -> None:
 def test_csv_has_a_line_for_each_stretch_in_four_units() -> None:
     rows = list(csv.DictReader(io.StringIO(slope_csv(draft(PROFILE, EMPTY)).decode("utf-8-sig"))))
     assert list(rows[0]) == COLUMNS
+    assert all((r["caution"] == NO_CODE_TEST) == bool(r["against_minimum"]) for r in rows)
+    assert all(bool(r["minimum_read_in"]) == bool(r["against_minimum"]) for r in rows)
     assert len(rows) == len(PROFILE.stretches) + 1
     for line, stretch in zip(rows, PROFILE.stretches, strict=False):
         percent = stretch.grade_pct.value
