@@ -179,6 +179,7 @@ def slope(
         from narrate2log.report.slope_text import slope_text
         from narrate2log.slope.flow import ROUGHNESS
         from narrate2log.slope.minimums import USUAL, choose, load_tables
+        from narrate2log.wording.lexicon import load_lexicon
 
         if material is not None and material not in ROUGHNESS:
             raise UnusableCommand(
@@ -187,7 +188,10 @@ def slope(
         inches = None if size is None else _inches(size)
         table = choose(load_tables(minimums), code or USUAL)
         profiles, flushes, unit = read_slope(folder)
-        typer.echo(slope_text(profiles, flushes, unit, code=table, size_in=inches, material=material))
+        labels = {key: str(entry["label"]) for key, entry in load_lexicon(None).materials.items()}
+        typer.echo(
+            slope_text(profiles, flushes, unit, code=table, size_in=inches, material=material, labels=labels)
+        )
 
 
 def _inches(size: str) -> float:

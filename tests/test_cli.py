@@ -483,6 +483,7 @@ def drafted(tmp_path: Path) -> str:
 def test_slope_prints_the_stretches_of_a_draft(drafted: str) -> None:
     told, _ = run("slope", drafted)
     assert "against 0.125 in/ft" in told
+    assert "4 in vitrified clay" in told
     assert "no code test" in told
     other, _ = run("slope", drafted, "--size", "4", "--code", "upc-sewer")
     assert "against 0.25 in/ft" in other

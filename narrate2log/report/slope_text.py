@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from narrate2log.records import Band, FlushTest, Pond, SlopeProfile
 from narrate2log.slope.flow import (
@@ -32,13 +32,17 @@ def slope_text(
     code: Table,
     size_in: float | None,
     material: str | None,
+    labels: Mapping[str, str] | None = None,
 ) -> str:
-    """The profiles as plain text. `size_in` and `material` go before what was said in the run."""
+    """The profiles as plain text. `size_in` and `material` go before what was said in the run.
+
+    `labels` are the words for the keys of materials.
+    """
     parts = []
     for profile in profiles:
         size = size_in or profile.size_in
         kind = material or profile.material
-        parts.append(_leg(profile, units, code, size, kind))
+        parts.append(_leg(profile, units, code, size, kind, (labels or {}).get(kind or "", kind)))
         parts += [_flush(test, profile, units, size, kind) for test in flushes if test.leg == profile.leg]
     if not parts:
         parts = ["No tilt readings in this draft, so nothing is said of the slope."]
@@ -46,10 +50,15 @@ def slope_text(
 
 
 def _leg(
-    profile: SlopeProfile, units: LengthUnit, code: Table, size: float | None, material: str | None
+    profile: SlopeProfile,
+    units: LengthUnit,
+    code: Table,
+    size: float | None,
+    material: str | None,
+    label: str | None,
 ) -> str:
     row = code.row(size) if size else None
-    named = f"{size:g} in {material or 'pipe'}" if size else "pipe of unknown size"
+    named = f"{size:g} in {label or 'pipe'}" if size else "pipe of unknown size"
     lines = [f"Leg {profile.leg}, pushed {profile.direction}, {named}"]
     if profile.stretches:
         lines += [COLUMNS + (f"against {row.in_per_ft:g} in/ft" if row else "")]

@@ -163,7 +163,7 @@ def test_svg_draws_readings_stretches_rows_and_the_minimum() -> None:
     pushed = sum(t.pushed for t in PIPE.tilts)
     assert len(list(root.iter(f"{name}circle"))) == pushed
     assert classes.count("water") == 1
-    words = " ".join("".join(part.itertext()) for part in root.iter(f"{name}text"))
+    words = " ".join(" ".join("".join(part.itertext()).split()) for part in root.iter(f"{name}text"))
     for told in ("no code test", "0.125 in/ft", "(from still water)", "inches in a foot", "Distance, ft"):
         assert told in words
 
