@@ -87,6 +87,6 @@ def draft(
         anchors=anchor_uses(track),
         course=course(track, last_ms),
         slope_profiles=profiles,
-        flush_tests=flush_tests(observations, legs),
+        flush_tests=flush_tests(observations, legs, narration.flush_times),
         derived=derive(profiles, usual_table(), units),
     )

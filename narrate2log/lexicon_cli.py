@@ -118,11 +118,17 @@ def forget(heard: Annotated[str, typer.Argument(metavar="HEARD", help="Words tha
 def list_lessons() -> None:
     """List what was taught, the oftenest confirmed first."""
     with told():
-        learned = _my_lessons()
+        from narrate2log.wording.learned import load_learned
+
+        learned, problems = load_learned()
+    for problem in problems:
+        tell(problem)
     for lesson in sorted(learned.lessons, key=lambda one: -one.count):
         meaning = "left as heard" if lesson.read_as is None else f"'{lesson.read_as}'"
         typer.echo(f"{lesson.count:4}  '{lesson.heard}': {meaning}")
-    if not learned.lessons:
+    if problems:
+        typer.echo("None of what was taught is in use.")
+    elif not learned.lessons:
         typer.echo("Nothing was taught yet.")
 
 

@@ -217,6 +217,18 @@ class SaidSlope:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidTime:
+    """How many seconds a flush took to the camera, as said; two ends for a range.
+
+    `time_ms` is when its arrival was told.
+    """
+
+    low_s: float
+    high_s: float
+    time_ms: Milliseconds
+
+
+@dataclass(frozen=True, slots=True)
 class Narration:
     """All that the reading took out of a transcript, in order of time."""
 
@@ -229,6 +241,7 @@ class Narration:
     falling_sign: int | None = None
     head_up: bool = False
     offsets: tuple[SpokenOffset, ...] = ()
+    flush_times: tuple[SaidTime, ...] = ()
 
 
 # --- footage ---------------------------------------------------------------------------------
@@ -410,13 +423,17 @@ class SlopeProfile:
 
 @dataclass(frozen=True, slots=True)
 class FlushTest:
-    """A flush timed from its call to its water at the camera: ft/s, None where it cannot be worked out."""
+    """A flush timed from its call to its water at the camera: ft/s, None where it cannot be worked out.
+
+    `as_said`: the seconds were told in words, not timed by the recording.
+    """
 
     leg: int
     seconds: float
     distance_mm: Millimetres | None
     velocity_ft_s: Band | None
     lacks: tuple[str, ...]
+    as_said: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -153,3 +153,21 @@ def test_lessons_that_cannot_be_read_are_set_aside_and_said(tmp_path: Path, noth
     (kept,) = nothing_learned.iterdir()
     assert str(kept) in problem
     assert kept.read_text(encoding="utf-8") == "[[correction]\n"
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        ("I couldn't see the bottom of the pipe under the water.", "part of the pipe was under water"),
+        ("The pipes under the kitchen were not inspected.", "the pipes under the house were not seen"),
+        ("I couldn't inspect the pipes under the house.", "the pipes under the house were not seen"),
+        ("I can't see the pipes under the house from here.", "the pipes under the house were not seen"),
+        ("Could not see the lines under the slab.", "the pipes under the house were not seen"),
+        ("The drains beneath your home were never scoped.", "the pipes under the house were not seen"),
+    ],
+)
+def test_what_limited_the_view_is_told_as_it_was_said(tmp_path: Path, said: str, why: str) -> None:
+    text = f"WEBVTT\n\n00:01.000 --> 00:03.000\nStarting.\n\n00:05.000 --> 00:09.000\n{said}\n"
+    assert one(draft([clip(tmp_path, "1.vtt", text)]), "limitation").remark == (
+        f"Limit of the inspection: {why}."
+    )

@@ -135,3 +135,12 @@ def test_what_is_no_export_is_not_read_in(tmp_path: Path, content: bytes) -> Non
     assert result.exit_code == 5
     assert result.stderr.endswith("; mend it, or give a file that `lexicon export` wrote.\n")
     assert run("list").output == "   1  'sadle': 'saddle'\n"
+
+
+def test_lessons_that_were_set_aside_are_not_called_none(home: Path) -> None:
+    run("add", "sadle", "saddle")
+    (home / "learned.toml").write_text("[[correction]\n", encoding="utf-8")
+    said = run("list")
+    assert "it is kept as" in said.stderr
+    assert "Nothing was taught yet" not in said.output
+    assert "None of what was taught is in use." in said.output

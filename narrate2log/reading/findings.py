@@ -183,6 +183,10 @@ def _only_talk(view: View, thing: Thing, verdicts: dict[str, Verdict], context: 
         if {"that", "this", "it"} & set(sentence.folds[:4]) and feature in topic:
             echo(view, context, context.topic[-1:], {}, "supposed of the last thing")
         return True
+    between = denied and any(denied.start < t.start < thing.start for t in view.things)
+    if feature == "surface-mark" and between:
+        # "no crack under the slab" denies the crack, and says where
+        return True
     if not talk.only_a_place(sentence, thing):
         return False
     if thing.entry["place"]:
@@ -227,7 +231,7 @@ def _mention(
         values = {**context.pending[1], **values}
         context.pending = (-9, {})
     if standing == "not-seen":
-        values = {k: v for k, v in values.items() if k.startswith("clock")}
+        values = {k: v for k, v in values.items() if k.startswith("clock") and _placed_by_hour(view, thing)}
     above = [w for w in sentence.folds[thing.start : thing.end] if w in context.marks]
     at_entry = context.back and feature in ("cleanout", "manhole", "tank")
     return replace(
@@ -240,6 +244,22 @@ def _mention(
         offset=pick_offset(view, thing),
         corrects=corrects(view),
     )
+
+
+# More words than these before an hour tell of something else there ("goes soft up top, no holes").
+_LEADS_TO_AN_HOUR = 2
+
+
+def _placed_by_hour(view: View, thing: Thing) -> bool:
+    """Whether an hour of the sentence is where the denied thing was looked for."""
+    lowers = view.sentence.lowers
+
+    def tells_of_another(start: int, end: int) -> bool:
+        apart = end <= thing.start and "," in lowers[end : thing.start]
+        begin = max((i + 1 for i in range(start) if lowers[i] == ","), default=0)
+        return apart and start - begin > _LEADS_TO_AN_HOUR
+
+    return not all(tells_of_another(a.start, a.end) for a in view.attributes if a.name == "clock")
 
 
 # Questions that begin like a request and still ask what is there.

@@ -16,6 +16,7 @@ from narrate2log.reading.answers import (
 from narrate2log.reading.context import EVENTS, SIGHT, TOPIC_MS, Context, View
 from narrate2log.reading.events import read_event
 from narrate2log.reading.findings import read_finding
+from narrate2log.reading.flush_times import flush_time
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.notes import NOT_ADVICE, find_order, read_note
 from narrate2log.reading.pipe import read_material, read_sizes
@@ -189,6 +190,9 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
             for i in range(before, len(context.mentions))
         ):
             read_remark(view, context)
+    told = flush_time(view, context)
+    if told is not None:
+        context.flush_times.append(told)
     strike_out(context, sentence.index, before)
     made = [
         i

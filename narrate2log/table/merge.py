@@ -451,6 +451,8 @@ class Gatherer:
         elif (
             m.standing == "seen"
             and m.relation != "echo"
+            # "a possible cross bore, a yellow line through the pipe" goes on to tell what is seen of it
+            and (m.sure or m.sentence != row.mentions[-2].sentence)
             and (
                 m.sure or m.start_ms - row.last_ms <= TALK_MS or (row.standing == "possible" and row.reasons)
             )

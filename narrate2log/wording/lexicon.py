@@ -33,6 +33,8 @@ UNITS = (
     "degree",
     "per-foot",
     "clock",
+    "second",
+    "minute",
     "other",
     "fitting",
 )
