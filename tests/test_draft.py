@@ -153,3 +153,29 @@ def test_lessons_that_cannot_be_read_are_set_aside_and_said(tmp_path: Path, noth
     (kept,) = nothing_learned.iterdir()
     assert str(kept) in problem
     assert kept.read_text(encoding="utf-8") == "[[correction]\n"
+
+
+def test_a_number_that_fits_nowhere_is_left_and_its_row_asks_which_was_meant(tmp_path: Path) -> None:
+    cues = [
+        "Starting.",
+        "Ten feet.",
+        "Fifteen feet.",
+        "Roots at ninety feet.",
+        "Twenty two feet.",
+        "Thirty feet.",
+    ]
+    times = [0, 20, 30, 38, 44, 60]
+    text = (
+        "".join(
+            f"00:{at:02}.000 --> 00:{at + 2:02}.000\n{cue}\n\n" for at, cue in zip(times, cues, strict=True)
+        )
+        .replace("00:60", "01:00")
+        .replace("00:62", "01:02")
+    )
+    made = draft([clip(tmp_path, "run.vtt", HEAD + text)])
+    row = one(made, "roots")
+    assert row.heard == row.read_as == "Roots at ninety feet."
+    assert "'ninety' may be 'nineteen'" in row.check
+    (offer,) = made.offers
+    assert (offer.heard, [choice.read_as for choice in offer.choices]) == ("ninety", ["nineteen"])
+    assert made.corrections == ()
