@@ -23,7 +23,7 @@ from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.mishearings import NEAR_WORDS, correct
 from narrate2log.wording.sound import DATA
 from narrate2log.wording.talk import Talk, talk
-from narrate2log.wording.terms import terms
+from narrate2log.wording.term_cache import cached_terms
 from narrate2log.wording.windows import windows
 
 MOST_CHOICES = 3
@@ -95,14 +95,14 @@ def model() -> Model:
     )
 
 
-_INDEXES: dict[tuple[object, ...], SoundIndex] = {}
+_INDEXES: dict[str, SoundIndex] = {}
 
 
 def index_of(lexicon: Lexicon) -> SoundIndex:
     """The terms of a lexicon by their sound, built once for all lexicons that say the same."""
-    key = tuple((entry.section, entry.say, entry["key"]) for entry in lexicon.entries)
+    key = lexicon.fingerprint
     if key not in _INDEXES:
-        _INDEXES[key] = SoundIndex(terms(lexicon, talk()))
+        _INDEXES[key] = SoundIndex(cached_terms(lexicon))
     return _INDEXES[key]
 
 
@@ -113,7 +113,7 @@ def weigh(
     setting = Setting.of(words, talk)
     spans = [
         (first, last)
-        for first, last in windows(setting, talk)
+        for first, last in windows(setting)
         if not any(at in barred for at in range(first, last + 1))
     ]
     around = cache(partial(span, setting, talk))
