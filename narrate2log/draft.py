@@ -13,7 +13,7 @@ from narrate2log.footage.place import place
 from narrate2log.footage.track import Track
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
-from narrate2log.records import CounterReading, Draft, Narration
+from narrate2log.records import CounterReading, Draft, Narration, Transcript
 from narrate2log.slope.evidence import derive, weigh
 from narrate2log.slope.flush import flush_tests
 from narrate2log.slope.minimums import usual_table
@@ -28,6 +28,17 @@ from narrate2log.units import LengthUnit, Millimetres, Milliseconds, length_to_m
 from narrate2log.wording.decide import hear_terms
 from narrate2log.wording.learned import load_learned, settled_words
 from narrate2log.wording.lexicon import load_lexicon
+
+
+def left_out(transcript: Transcript) -> tuple[str, ...]:
+    """What was taken for noise, told so that somebody may listen there; nothing if there was none."""
+    told = [
+        f"{phrase.text!r} at {phrase.start_ms // 60_000}:{phrase.start_ms // 1000 % 60:02}"
+        for phrase in transcript.left_out
+    ]
+    if not told:
+        return ()
+    return (f"Left out as noise: {', '.join(told)}; listen there if somebody may have spoken.",)
 
 
 def locate(
@@ -97,7 +108,7 @@ def draft(
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(*learned_problems, *counter_problems, *faults, *other_unit),
+        problems=(*learned_problems, *counter_problems, *faults, *other_unit, *left_out(transcript)),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),

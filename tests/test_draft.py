@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from narrate2log.draft import draft
+from narrate2log.draft import draft, left_out
 from narrate2log.errors import UnusableLexicon, UnusableSource
-from narrate2log.records import Draft, Observation
+from narrate2log.records import Draft, Observation, Transcript, Word
 
 HEAD = "WEBVTT\n\n"
 # Ten seconds a clip: the last cue ends it.
@@ -179,3 +179,11 @@ def test_a_number_that_fits_nowhere_is_left_and_its_row_asks_which_was_meant(tmp
     (offer,) = made.offers
     assert (offer.heard, [choice.read_as for choice in offer.choices]) == ("ninety", ["nineteen"])
     assert made.corrections == ()
+
+
+def test_what_was_left_out_as_noise_is_told() -> None:
+    noises = (Word("Thank you.", 65_000, 66_000, 0.4), Word("Music", 192_000, 193_000, 0.2))
+    assert left_out(Transcript((), (), None, noises)) == (
+        "Left out as noise: 'Thank you.' at 1:05, 'Music' at 3:12; listen there if somebody may have spoken.",
+    )
+    assert left_out(Transcript((), ())) == ()

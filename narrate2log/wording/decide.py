@@ -38,12 +38,16 @@ LEAST_LETTERS = 4
 
 @dataclass(frozen=True)
 class Model:
-    """A logistic model over FEATURES, and the scores from which a candidate corrects or is offered."""
+    """A logistic model over FEATURES, and the scores from which a candidate corrects or is offered.
+
+    Beside a thing or a measure of the trade it is offered from `offer_beside_at` on already.
+    """
 
     weights: tuple[float, ...]
     constant: float
     correct_at: float
     offer_at: float
+    offer_beside_at: float
 
     def scores(self, rows: Sequence[Sequence[float]]) -> list[float]:
         """How likely each candidate is right, 0 to 1; rows of FEATURES, one a candidate."""
@@ -92,6 +96,7 @@ def model() -> Model:
         float(data["constant"]),
         float(data["correct_at"]),
         float(data["offer_at"]),
+        float(data["offer_beside_at"]),
     )
 
 
@@ -161,7 +166,7 @@ def hear_terms(
     standing: dict[int, tuple[int, int]] = {}
     for scored in score_all(transcript, lexicon, taken):
         candidate = scored.candidate
-        if scored.score < model().offer_at:
+        if scored.score < model().offer_beside_at:
             break
         if any(at in taken for at in scored.words):
             continue
@@ -171,7 +176,10 @@ def hear_terms(
             if overlapped == {(candidate.first, candidate.last)}:
                 offered[candidate.first, candidate.last].append(scored)
             continue
-        if scored.score >= model().correct_at and _among_trade_words(transcript, candidate, lexicon):
+        beside = cache(partial(_among_trade_words, transcript, candidate, lexicon))
+        if scored.score < model().offer_at and not beside():
+            continue
+        if scored.score >= model().correct_at and beside():
             heard = _heard(transcript, candidate)
             reason = f"by sound, {scored.score:.2f}: {scored.reason}"
             changes.append(Correction(candidate.first, candidate.last, heard, candidate.term.text, reason))

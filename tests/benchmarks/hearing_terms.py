@@ -162,7 +162,9 @@ def fold(folder, voice):
         return mock.patch.multiple(decide)
     data = tomllib.loads((folder / voice / "model.toml").read_text(encoding="utf-8"))
     weights = tuple(data["weights"][name] for name in FEATURES)
-    model = decide.Model(weights, data["constant"], data["correct_at"], data["offer_at"])
+    model = decide.Model(
+        weights, data["constant"], data["correct_at"], data["offer_at"], data["offer_beside_at"]
+    )
     counts = unpack((folder / voice / "talk.z").read_bytes())
     index = SoundIndex(terms(LEXICON, counts))
     return mock.patch.multiple(
