@@ -156,9 +156,7 @@ def main() -> None:
     final = fitted([*rows, *ordinary])
     beside = least_to_offer(rows, score, words, ordinary, *final)
     asked, right = offers_per_thousand(rows, score, words, beside)
-    print(
     print(f"beside trade words offered from {beside} on: {asked:.1f} in 1,000 words, {right:.1f} right")
-    )
     for voice, model in models.items():
         if options.out:
             folder = options.out / voice
