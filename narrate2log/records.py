@@ -46,11 +46,15 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Transcript:
-    """All that was heard in a run, times running on over its clips."""
+    """All that was heard in a run, times running on over its clips.
+
+    `left_out` are phrases that the model wrote where by its own figures nobody spoke, one `Word` each.
+    """
 
     words: tuple[Word, ...]
     sources: tuple[Source, ...]
     model: str | None = None
+    left_out: tuple[Word, ...] = ()
 
     def heard(self, first: int, last: int) -> str:
         """Words `first` to `last` (inclusive), punctuation kept."""

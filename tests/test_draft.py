@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from narrate2log.draft import draft
+from narrate2log.draft import draft, left_out
 from narrate2log.errors import UnusableLexicon, UnusableSource
-from narrate2log.records import Draft, Observation
+from narrate2log.records import Draft, Observation, Transcript, Word
 
 HEAD = "WEBVTT\n\n"
 # Ten seconds a clip: the last cue ends it.
@@ -171,3 +171,37 @@ def test_what_limited_the_view_is_told_as_it_was_said(tmp_path: Path, said: str,
     assert one(draft([clip(tmp_path, "1.vtt", text)]), "limitation").remark == (
         f"Limit of the inspection: {why}."
     )
+
+
+def test_a_number_that_fits_nowhere_is_left_and_its_row_asks_which_was_meant(tmp_path: Path) -> None:
+    cues = [
+        "Starting.",
+        "Ten feet.",
+        "Fifteen feet.",
+        "Roots at ninety feet.",
+        "Twenty two feet.",
+        "Thirty feet.",
+    ]
+    times = [0, 20, 30, 38, 44, 60]
+    text = (
+        "".join(
+            f"00:{at:02}.000 --> 00:{at + 2:02}.000\n{cue}\n\n" for at, cue in zip(times, cues, strict=True)
+        )
+        .replace("00:60", "01:00")
+        .replace("00:62", "01:02")
+    )
+    made = draft([clip(tmp_path, "run.vtt", HEAD + text)])
+    row = one(made, "roots")
+    assert row.heard == row.read_as == "Roots at ninety feet."
+    assert "'ninety' may be 'nineteen'" in row.check
+    (offer,) = made.offers
+    assert (offer.heard, [choice.read_as for choice in offer.choices]) == ("ninety", ["nineteen"])
+    assert made.corrections == ()
+
+
+def test_what_was_left_out_as_noise_is_told() -> None:
+    noises = (Word("Thank you.", 65_000, 66_000, 0.4), Word("Music", 192_000, 193_000, 0.2))
+    assert left_out(Transcript((), (), None, noises)) == (
+        "Left out as noise: 'Thank you.' at 1:05, 'Music' at 3:12; listen there if somebody may have spoken.",
+    )
+    assert left_out(Transcript((), ())) == ()
