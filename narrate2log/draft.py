@@ -8,7 +8,7 @@ from pathlib import Path
 
 from narrate2log.footage.counter_faults import in_the_unit_said, mend
 from narrate2log.footage.counter_log import read_counter_log
-from narrate2log.footage.course import anchor_uses, course
+from narrate2log.footage.course import anchor_uses, contradictions, course
 from narrate2log.footage.place import place
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
@@ -82,7 +82,7 @@ def draft(
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(*learned_problems, *counter_problems, *faults, *other_unit),
+        problems=(*learned_problems, *counter_problems, *faults, *other_unit, *contradictions(track)),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),
