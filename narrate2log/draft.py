@@ -8,7 +8,7 @@ from pathlib import Path
 
 from narrate2log.footage.counter_faults import in_the_unit_said, mend
 from narrate2log.footage.counter_log import read_counter_log
-from narrate2log.footage.course import anchor_uses, course
+from narrate2log.footage.course import anchor_uses, contradictions, course
 from narrate2log.footage.place import place
 from narrate2log.footage.track import Track
 from narrate2log.hearing.hear import hear
@@ -108,7 +108,14 @@ def draft(
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(*learned_problems, *counter_problems, *faults, *other_unit, *left_out(transcript)),
+        problems=(
+            *learned_problems,
+            *counter_problems,
+            *faults,
+            *other_unit,
+            *left_out(transcript),
+            *contradictions(track),
+        ),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),

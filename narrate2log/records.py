@@ -122,7 +122,7 @@ class SpokenPlace:
 
     `relation` says how it binds to the moment it was said: `here` (the camera is there now),
     `ahead` (coming up on it), `behind` (so far back from here), `elsewhere` (no anchor: advice,
-    hearsay, a recap out of order).
+    hearsay, a recap out of order). `bare`: a number alone, with no unit and no thing.
     """
 
     low_mm: Millimetres
@@ -131,6 +131,7 @@ class SpokenPlace:
     time_ms: Milliseconds
     sentence: int
     doubt: str | None = None
+    bare: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -35,6 +35,8 @@ WRONG = {
     "landmark": 0.1,
     "home": 0.002,
 }
+# A number said alone, with no unit and no thing, is as often about something else, in the same narrations.
+WRONG_BARE = 0.4
 
 
 @dataclass(frozen=True, slots=True)
@@ -85,7 +87,8 @@ def said_sd_ft(place: SpokenPlace) -> float:
 def from_footage(place: SpokenPlace) -> Anchor:
     """The anchor of a footage said of where the camera is, or is coming up on."""
     middle = (place.low_mm + place.high_mm) // 2
-    return Anchor(place.time_ms, middle, said_sd_ft(place), "footage", WRONG["footage"])
+    wrong = WRONG_BARE if place.bare else WRONG["footage"]
+    return Anchor(place.time_ms, middle, said_sd_ft(place), "footage", wrong)
 
 
 def does_not_fit(anchor: Anchor, at_ft: float) -> str:

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Sequence
+from dataclasses import dataclass
 
 import numpy as np
 from numpy.typing import NDArray
@@ -34,6 +36,8 @@ PACES = (0.1, 2.0)
 # How often a counter and what is called out part for good, by a slip or a reading that stuck, and how
 # far then (mean), feet; and how well they agree at first.
 PARTED, PARTED_FT = 0.005, 5.0
+# A chain that is less likely than the best by no more than this factor is a rival of it (its logarithm).
+RIVAL = math.log(20)
 # Told and log agree to this, beside rounding: narrators call ahead and after, feet.
 READ_FT = 0.5
 
@@ -55,15 +59,24 @@ def usual_pace(travel_s: Floats, feet: Floats) -> float:
     return float(np.clip(np.median([*slopes, USUAL_PACE]), *PACES))
 
 
-def likeliest_chain(anchors: Sequence[Anchor], first: Floats, steps: Steps) -> list[int]:
-    """The indices of the anchors to keep.
+@dataclass(frozen=True, slots=True)
+class Chain:
+    """The indices of the anchors to keep, and of those left out that would be nearly as likely."""
+
+    kept: list[int]
+    rivals: list[int]
+
+
+def likeliest_chain(anchors: Sequence[Anchor], first: Floats, steps: Steps) -> Chain:
+    """The most probable chain.
 
     `first` (n,): log density, per foot, of each being the first that is right; `steps`: that of being
     the next after another.
 
     Every anchor is either right, and then it follows from the right one before it by a likely step; or
     wrong, and then it is any number up to the largest. The most probable chain of all is found by
-    dynamic programming (R. Bellman, 1957), as in a hidden Markov model.
+    dynamic programming (R. Bellman, 1957), as in a hidden Markov model; that of all which hold a given
+    anchor is found from both ends.
     """
     n = len(anchors)
     wrong = np.array([a.wrong for a in anchors])
@@ -72,21 +85,30 @@ def likeliest_chain(anchors: Sequence[Anchor], first: Floats, steps: Steps) -> l
     skipped = np.concatenate([[0.0], np.cumsum(-np.log(wrong / anywhere))])
     cost = skipped[:-1] + right - first
     parent = np.full(n, -1)
+    stepped: list[tuple[NDArray[np.intp], Floats]] = []
     for j in range(1, n):
         i = np.arange(max(0, j - LOOK_BACK), j)
-        ways = cost[i] + skipped[j] - skipped[i + 1] - steps(i, j) + right[j]
+        onward = skipped[j] - skipped[i + 1] - steps(i, j) + right[j]
+        stepped.append((i, onward))
+        ways = cost[i] + onward
         best = int(np.argmin(ways))
         if ways[best] < cost[j]:
             cost[j], parent[j] = ways[best], i[best]
+    rest = skipped[-1] - skipped[1:]
+    for j in range(n - 1, 0, -1):
+        i, onward = stepped[j - 1]
+        rest[i] = np.minimum(rest[i], onward + rest[j])
     at = int(np.argmin(cost + skipped[-1] - skipped[1:]))
     chain = []
     while at >= 0:
         chain.append(at)
         at = int(parent[at])
-    return chain[::-1]
+    through = cost + rest
+    near = np.flatnonzero(through < through.min() + RIVAL)
+    return Chain(chain[::-1], [int(j) for j in near if j not in chain])
 
 
-def keep_by_pace(anchors: Sequence[Anchor], travel_s: Floats, sign: int, backed: Sequence[bool]) -> list[int]:
+def keep_by_pace(anchors: Sequence[Anchor], travel_s: Floats, sign: int, backed: Sequence[bool]) -> Chain:
     """The anchors to keep where only the pace is known.
 
     `travel_s` (n,): the time of each with what was spent standing taken out, seconds. `sign`: +1 on the
@@ -119,7 +141,7 @@ def keep_by_pace(anchors: Sequence[Anchor], travel_s: Floats, sign: int, backed:
     return likeliest_chain(anchors, np.full(len(anchors), -np.log(max(30.0, feet.max()))), steps)
 
 
-def keep_by_log(anchors: Sequence[Anchor], reckoning: Reckoning) -> list[int]:
+def keep_by_log(anchors: Sequence[Anchor], reckoning: Reckoning) -> Chain:
     """The anchors to keep beside a counter log: those that agree with it, or part from it together."""
     times = np.array([a.time_ms for a in anchors], dtype=float)
     off = np.array([a.feet for a in anchors]) - reckoning.moved_by(times)

@@ -24,6 +24,19 @@ def anchor_uses(track: Track) -> tuple[AnchorUse, ...]:
     return tuple(sorted(found, key=lambda use: use.time_ms))
 
 
+def contradictions(track: Track) -> tuple[str, ...]:
+    """One sentence if footages called contradict each other so that rows hang on which are right."""
+    legs = [leg for leg in track.legs.values() if leg.disputed]
+    if not legs:
+        return ()
+    aside = sum(a.source == "footage" for leg in legs for a in leg.aside)
+    told = sum(a.source == "footage" for leg in legs for a in leg.anchors)
+    return (
+        f"The footages called contradict each other ({aside} of {told} are put aside), so look at every row"
+        " that says so, and at track.svg, which has them all.",
+    )
+
+
 def course(track: Track, last_ms: Milliseconds) -> tuple[TrackPoint, ...]:
     """The camera's way from when each leg set off until the end, at even steps and at every anchor used.
 

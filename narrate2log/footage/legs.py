@@ -140,6 +140,9 @@ def find_legs(
         ]
         start = _first(inside, "start")
         zero = _first(inside, "zero")
+        if zero is not None and start is not None and _called(narration, zero, start):
+            # the counter ran since it was zeroed, so this is no setting off
+            start = None
         known = _push_ms(start, zero)
         after = known + 3000 if known is not None else begin
         back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)
@@ -164,6 +167,14 @@ def find_legs(
             )
         )
     return stretches
+
+
+def _called(narration: Narration, after_ms: Milliseconds, until_ms: Milliseconds) -> bool:
+    """Whether a footage well past zero was called between two moments."""
+    return any(
+        after_ms < p.time_ms < until_ms and p.relation == "here" and not p.bare and p.low_mm > COMING_HOME_MM
+        for p in narration.places
+    )
 
 
 def _pushed_since(started: Milliseconds | None, zeros: list[Milliseconds], time_ms: Milliseconds) -> bool:

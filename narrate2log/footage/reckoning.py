@@ -12,8 +12,8 @@ import numpy as np
 from numpy.typing import NDArray
 
 from narrate2log.footage.smoother import Floats
-from narrate2log.records import Narration
-from narrate2log.units import Milliseconds
+from narrate2log.records import Motion, Narration
+from narrate2log.units import MM_PER_FOOT, Milliseconds
 
 # While talking the camera mostly stands: pauses of 5 to 10 s at findings are common practice, no
 # published source. Told to stand, it stands.
@@ -22,6 +22,8 @@ STANDING_SHARE = 0.05
 # So long the camera stands of which it is said that it stands, that it waits for a flush (60 ft at 2 to
 # 3 ft/s are 20 to 30 s), that the run ends, unless going on is told before.
 STANDING_MS = {"still": 8_000, "waiting": 30_000, "end": 3_600_000}
+# A footage called this much further out shows that the run went on.
+BEYOND_MM = 3 * MM_PER_FOOT
 MOVING = frozenset({"start", "zero", "pull-back", "back-up", "again", "home"})
 
 
@@ -57,12 +59,21 @@ def travel_of(narration: Narration) -> Travel:
 def _standing(narration: Narration) -> Iterator[tuple[Milliseconds, Milliseconds, float]]:
     """From when it is told that the camera stands, or has come to its end, until it is told to move."""
     for i, motion in enumerate(narration.motions):
-        if motion.what in STANDING_MS:
+        if motion.what in STANDING_MS and not (motion.what == "end" and _went_on(narration, motion)):
             longest = motion.time_ms + STANDING_MS[motion.what]
             moves = (m.time_ms for m in narration.motions[i + 1 :] if m.what in MOVING)
             until = min(next(moves, longest), longest)
             if until > motion.time_ms:
                 yield motion.time_ms, until, STANDING_SHARE
+
+
+def _went_on(narration: Narration, end: Motion) -> bool:
+    """Whether footages further out were called after an end was told, before the way home: it was none."""
+    home = [m.time_ms for m in narration.motions if m.what == "pull-back" and m.time_ms > end.time_ms]
+    here = [p for p in narration.places if p.relation == "here" and not p.bare]
+    before = max((p.high_mm for p in here if p.time_ms <= end.time_ms), default=0)
+    after = [p for p in here if p.time_ms > end.time_ms and (not home or p.time_ms <= home[0])]
+    return sum(p.low_mm > before + BEYOND_MM for p in after) >= min(2, len(after)) > 0
 
 
 def told_between(moments: Sequence[Milliseconds], times_ms: Sequence[Milliseconds]) -> list[bool]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from functools import cached_property
@@ -10,9 +11,9 @@ from typing import Literal
 
 import numpy as np
 
-from narrate2log.footage.anchors import WRONG, Anchor, does_not_fit, from_footage, said_sd_ft
+from narrate2log.footage.anchors import WRONG, WRONG_BARE, Anchor, does_not_fit, from_footage, said_sd_ft
 from narrate2log.footage.calibration import half_width_ft
-from narrate2log.footage.consistent import keep_by_log, keep_by_pace, usual_pace
+from narrate2log.footage.consistent import Chain, keep_by_log, keep_by_pace, usual_pace
 from narrate2log.footage.legs import Stretch, leg_at, logs_by_leg, pass_at
 from narrate2log.footage.path import Path, fit
 from narrate2log.footage.reckoning import Reckoning, Travel, by_counter, by_pace, told_between, travel_of
@@ -50,6 +51,10 @@ OVER_FT = 1.0
 NOT_MEANT_FT = 15.0
 NOT_READ_FT = 3.0
 NOT_READ_SHARE = 0.04
+# So many footages put aside, and so large a share of them, leave it open which are right; and so does one
+# so far from the way, feet, that may as well be right.
+MANY, MANY_SHARE = 2, 0.3
+DISPUTED_FT = 5.0
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,7 +89,8 @@ class Estimate:
 class LegTrack:
     """One leg: its two passes, every anchor, and whether the footages run in order at all.
 
-    `out` and `back` are None where nothing tells of a distance on that pass.
+    `out` and `back` are None where nothing tells of a distance on that pass. `disputed`: from when to
+    when the footages contradict each other so that another choice of them is nearly as likely.
     """
 
     stretch: Stretch
@@ -93,6 +99,7 @@ class LegTrack:
     anchors: tuple[Anchor, ...]
     ordered: bool
     home_ms: Milliseconds | None = None
+    disputed: tuple[tuple[Milliseconds, Milliseconds], ...] = ()
 
     @property
     def aside(self) -> list[Anchor]:
@@ -151,11 +158,18 @@ class Track:
         return next((a for a in leg.anchors if a.source == "landmark" and a.time_ms == offset.time_ms), None)
 
     def contradicted(self, time_ms: Milliseconds, said: SpokenPlace) -> bool:
-        """Whether a footage said of where the camera is was put aside: a person should look."""
+        """Whether a footage said of where the camera is was put aside or not taken: a person should look."""
+        if said.relation in ("here", "ahead") and self.estimate(time_ms, said).basis != "spoken":
+            return True
         leg = self.legs[leg_at(self.stretches, time_ms).leg]
         used = sum(a.source == "footage" and a.aside is None for a in leg.anchors)
         sure = bool(self.counter) or (leg.ordered and used >= ENOUGH)
         return sure and leg.contradicts(said)
+
+    def disputed(self, time_ms: Milliseconds) -> bool:
+        """Whether the camera's place then hangs on which of several contradicting footages is right."""
+        leg = self.legs[leg_at(self.stretches, time_ms).leg]
+        return any(a < time_ms < b for a, b in leg.disputed)
 
     def met_elsewhere(self, time_ms: Milliseconds) -> bool:
         """Whether what was told again at this moment, on the way home, does not fit where it was before."""
@@ -311,6 +325,7 @@ class _LegMaker:
         self.stretch, self.travel, self.backings = stretch, travel, backings
         self.counter = counter
         self.logged = bool(counter)
+        self.disputed: list[tuple[Milliseconds, Milliseconds]] = []
 
     def make(self, said: list[Anchor], extra: list[Anchor], home_ms: Milliseconds | None) -> LegTrack:
         stretch = self.stretch
@@ -331,7 +346,7 @@ class _LegMaker:
         homeward = [a for a in said if turn_ms is not None and a.time_ms > max(turn_ms, zero.time_ms)]
         told = sorted([begin, *outward, *extra], key=lambda a: a.time_ms)
         out, aside = self._pass(told, 1)
-        lost = sum(a.source == "footage" for a in aside)
+        lost = sum(a.source == "footage" and a.wrong < WRONG_BARE for a in aside)
         allowed = 0.4 if stretch.start_ms is not None else 0.15
         ordered = lost < FEW or lost <= allowed * len(outward)
         back = None
@@ -347,6 +362,7 @@ class _LegMaker:
             tuple(sorted(anchors, key=lambda a: a.time_ms)),
             ordered,
             home_ms,
+            tuple(self.disputed),
         )
 
     def _home(
@@ -367,14 +383,36 @@ class _LegMaker:
         if self.logged:
             logged = self._reckoning(told, sign)
             told = [_lagging(a, logged) for a in told]
-            keep = keep_by_log(told, logged)
+            chain = keep_by_log(told, logged)
         else:
             travel_s = self.travel.until(np.array([a.time_ms for a in told], dtype=float))
             backed = told_between(self.backings, [a.time_ms for a in told])
-            keep = keep_by_pace(told, travel_s, sign, backed)
-        kept = [told[i] for i in keep]
+            chain = keep_by_pace(told, travel_s, sign, backed)
+        kept = [told[i] for i in chain.kept]
         path = fit(kept, self._reckoning(kept, sign))
+        self.disputed += self._disputes(told, chain, path)
         return path, [a.put_aside(does_not_fit(a, path.at(a.time_ms)[0])) for a in told if a not in kept]
+
+    def _disputes(
+        self, told: list[Anchor], chain: Chain, path: Path
+    ) -> list[tuple[Milliseconds, Milliseconds]]:
+        """The times between footages kept at which others tell of another place, and may as well be right."""
+        if self.logged:
+            return []
+        aside = [a for i, a in enumerate(told) if i not in chain.kept and a.wrong < WRONG_BARE]
+        if len(aside) >= MANY and len(aside) > MANY_SHARE * sum(a.source == "footage" for a in told):
+            return [(path.times_ms[0], self.stretch.end_ms)]
+        found = []
+        for a in (told[i] for i in chain.rivals):
+            if abs(a.feet - path.at(a.time_ms)[0]) > DISPUTED_FT:
+                k = bisect_right(path.times_ms, a.time_ms)
+                found.append(
+                    (
+                        path.times_ms[max(0, k - 1)],
+                        path.times_ms[k] if k < len(path.times_ms) else self.stretch.end_ms,
+                    )
+                )
+        return found
 
     def _reckoning(self, kept: list[Anchor], sign: int) -> Reckoning:
         if self.logged:

@@ -51,9 +51,12 @@ _CLOCK_LINKS = {
     for phrase in (
         "to|through|and|until|-|up to|down to|around to|round to|over to|across to|all the way to"
         "|over the top to|over the crown to|around the top to|round the top to|across the top to"
-        "|round the bottom to|around the bottom to"
+        "|round the bottom to|around the bottom to|clear over to|right over to|clear round to|clear around to"
+        "|right round to|right around to|clear across to|clear to"
     ).split("|")
 }
+# Of these no two footages are the ends.
+_ROUND = frozenset({"round", "around", "over", "across"})
 
 
 def _hours(sentence: Sentence, quantities: list[Quantity]) -> list[Attribute]:
@@ -69,8 +72,9 @@ def _hours(sentence: Sentence, quantities: list[Quantity]) -> list[Attribute]:
         told = q.kind == "clock" or (linked and nxt is not None and nxt.kind == "clock")
         if linked and nxt is not None and not told and q.kind == nxt.kind == "bare":
             # "eleven to one" can only be hours where no footage could fall so
-            told = lowers[q.end : nxt.start] in (("to",), ("through",)) and (
-                q.value > nxt.value or _clock_talk(sentence)
+            link = lowers[q.end : nxt.start]
+            told = bool(_ROUND & set(link)) or (
+                link in (("to",), ("through",)) and (q.value > nxt.value or _clock_talk(sentence))
             )
         if not told:
             continue

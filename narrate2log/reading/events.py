@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from narrate2log.reading import talk
-from narrate2log.reading.context import Context, View
+from narrate2log.reading.context import TOPIC_MS, Context, View
 from narrate2log.reading.making import base_mention, pick_place, to_fields
 from narrate2log.reading.standing import judge
 from narrate2log.reading.things import Thing
@@ -13,9 +13,25 @@ from narrate2log.records import Motion
 
 REQUESTS = frozenset({"flush", "water-on", "water-off"})
 
+# Words of a rod that is hauled; without them a camera comes out of the water it was in.
+PULLED = frozenset("pull pulling back home bring haul reel drag way".split())
+
 ASKING = frozenset(
     "how what where why who when which did do does can could would have has will should was were".split()
 )
+
+
+def _of_a_defect(view: View, thing: Thing, context: Context) -> bool:
+    """ "It stops there" of a crack, and "out we come" of water: what ends is the thing, and no run."""
+    sentence = view.sentence
+    topic = [context.mentions[i].feature for i in context.topic]
+    if not topic or sentence.start_ms - context.topic_ms > TOPIC_MS:
+        return False
+    if thing.feature == "end-of-run":
+        subject = sentence.folds[max(0, thing.start - 1) : thing.start]
+        return subject in (("it",), ("that",)) and topic[-1] in context.countable
+    out = "out" in sentence.folds[thing.start : thing.end] and not PULLED & set(sentence.folds)
+    return thing.feature == "pull-back" and out and topic[-1] == "belly" and not context.back
 
 
 def read_event(view: View, thing: Thing, context: Context) -> None:
@@ -60,6 +76,8 @@ def read_event(view: View, thing: Thing, context: Context) -> None:
     ):
         return
     if feature == "flush-arrival" and not context.flushed:
+        return
+    if _of_a_defect(view, thing, context):
         return
     if any(m.feature == feature and m.sentence == sentence.index for m in context.mentions[-6:]):
         return

@@ -104,14 +104,17 @@ class Sentence:
         A clause begins after ";" ":" or "-", at "but" and its like, and after a comma or "and"
         where a new subject follows. The commas of a list do not begin one.
         """
-        numbers, clause = [], 0
+        numbers, clause, linking = [], 0, False
         for i, token in enumerate(self.tokens):
-            if i and (
+            begins = i > 0 and (
                 token.lower in BREAKERS
                 or (token.lower in (",", "and", "so", "or", "then") and _subject_follows(self.lowers, i + 1))
                 or self.lowers[i - 1] in (";", ":", "--", "-", "—", "–")
-            ):
+            )
+            # what links one clause to the next (", and then") begins it once
+            if begins and not linking:
                 clause += 1
+            linking = (begins or linking) and token.lower in BEFORE_SUBJECT
             numbers.append(clause)
         return tuple(numbers)
 
@@ -123,6 +126,7 @@ SUBJECTS = frozenset(
         "everybody just only now then so my your the a an one some"
     ).split()
 )
+BEFORE_SUBJECT = frozenset({",", ";", "and", "so", "or", "then"})
 LINKS = frozenset({"and", "so", "then", "yeah", "well", "okay", "but", "um"})
 
 
@@ -178,6 +182,15 @@ def _without_fillers(tokens: Sequence[Token]) -> tuple[Token, ...]:
     return tuple(kept)
 
 
+def _shortened(tokens: Sequence[Token], i: int) -> bool:
+    """Whether the full stop at `i` ends a shortened word before a number: "approx. 40", "lot no. 12"."""
+    if tokens[i].lower != "." or not find_numbers([tokens[i + 1].lower]):
+        return False
+    # "No." at the head of what is said is an answer
+    number = i > 1 and tokens[i - 1].lower == "no" and not tokens[i - 2].is_punct
+    return tokens[i - 1].lower == "approx" or (number and tokens[i + 1].lower.isdigit())
+
+
 def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sentence]:
     """The transcript's sentences, without hits, in order. Sentences of fillers alone are left out."""
     words = transcript.words
@@ -211,7 +224,9 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
         silence = words[after.word].start_ms - words[lasts.get(token.word, token.word)].end_ms
         new_phrase = words[after.word].phrase != words[token.word].phrase
         titled = token.lower in TITLES or (
-            token.is_punct and i and tokens[i - 1].lower in TITLES and after.capital
+            token.is_punct
+            and i > 0
+            and ((tokens[i - 1].lower in TITLES and after.capital) or _shortened(tokens, i))
         )
         if titled and silence < PAUSE_MS:
             continue

@@ -14,6 +14,7 @@ from narrate2log.reading.answers import (
     strikes,
 )
 from narrate2log.reading.context import EVENTS, SIGHT, TOPIC_MS, Context, View
+from narrate2log.reading.echoes import settle_kinds
 from narrate2log.reading.events import read_event
 from narrate2log.reading.findings import read_finding
 from narrate2log.reading.flush_times import flush_time
@@ -46,9 +47,9 @@ def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit
         context.families[entry["family"] or key] = context.families.get(
             entry["family"] or key, frozenset()
         ) | {key}
-    for sentence in sentences:
+    for sentence, quantities in zip(sentences, settle_kinds(sentences), strict=True):
         if not _on_the_phone(sentence, context):
-            _read(view_of(sentence, context), lexicon, context)
+            _read(view_of(sentence, quantities, context), lexicon, context)
     if sentences:
         strike_out(context, sentences[-1].index + 1, len(context.mentions))
     _drop_before_start(context, sentences)

@@ -221,6 +221,16 @@ def _decimals(t: Sequence[str], i: int) -> tuple[float, int] | None:
     return (float("0." + digits), end) if digits else None
 
 
+def _spelled(t: Sequence[str], i: int) -> tuple[int, int] | None:
+    """Digits called one by one before "point": "one five point five" is fifteen and a half."""
+    end = i
+    while end < len(t) and t[end] in UNITS:
+        end += 1
+    if end - i not in (2, 3) or end == len(t) or t[end] != "point":
+        return None
+    return int("".join(str(UNITS[word]) for word in t[i:end])), end
+
+
 def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
     n = len(t)
     value: float
@@ -249,6 +259,9 @@ def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
                 return value, i + 1, "ordinal"
             return None
         value, end, form = whole
+    if form in ("integer", "one"):
+        spelled = _spelled(t, i)
+        value, end = spelled if spelled else (value, end)
     if form != "year" and end < n:
         if t[end] == "point":
             after = _decimals(t, end + 1)
@@ -257,7 +270,9 @@ def _number_at(t: Sequence[str], i: int) -> tuple[float, int, Form] | None:
         if t[end] == "and":
             part = _fraction(t, end + 1)
             if part and part[0] < 1:
-                return value + part[0], part[1], "mixed"
+                value, end, form = value + part[0], part[1], "mixed"
+                if t[end : end + 1] in (["thousand"], ("thousand",)):
+                    return 1000 * value, end + 1, "integer"
     return value, end, form
 
 

@@ -6,24 +6,37 @@ from dataclasses import dataclass
 from typing import Literal
 
 from narrate2log.reading.language import LINKS, Sentence
-from narrate2log.reading.quantities import Quantity
+from narrate2log.reading.quantities import Quantity, is_length
 from narrate2log.records import SpokenPlace
 from narrate2log.units import LengthUnit, Millimetres, length_to_mm
 
 # A cable reel holds less than this, in feet; a larger number is no footage.
 LONGEST_FT = 500.0
+# A rod is moved back or on by so much for another look, feet or metres; further is a footage.
+MOST_MOVED = 10
+LAST_HOUR = 12
 AT = frozenset(
     (
-        "at around about approximately roughly past hit hitting near reads says reading like on mark "
+        "at around about approximately roughly past hit hitting near read reads says reading like on mark "
         "starts start starting ends end ended call say from to till until through it's is was by "
         "passing of out over"
     ).split()
 )
 STRONG_AT = frozenset(["at", "around", "about", "approximately", "roughly", "hit", "mark", "near"])
-NEXT_LENGTH = frozenset("long of deep wide apart more thick high worth each tall across".split())
-BEFORE_LENGTH = frozenset("next another every each last for runs run goes go lasts covers couple".split())
+BEFORE_LENGTH = frozenset(
+    (
+        "next another every each last for runs run goes go lasts covers couple missed missing skipped lost"
+    ).split()
+)
+# What is moved by so much, and reaches no such place: "backing off two feet", "came back a foot".
+MOVED_BY = frozenset("off back up down in out".split())
+MOVES = frozenset(
+    "back backing backed pull pulling pulled push pushing pushed move moved come came go".split()
+)
 ASIDE = frozenset(["this", "off", "from", "shy", "short", "before", "away", "past", "to"])
 TAKEN_BACK = frozenset("no rather mean saying wait scratch correction strike make sorry".split())
+# Words between a number and the one that takes its place ("nine feet, no, what am I saying, thirteen").
+LONGEST_REPAIR = 9
 
 
 @dataclass(frozen=True, slots=True)
@@ -90,7 +103,7 @@ def _classify(
     if q.kind in ("foot", "metre"):
         if after in ("back", "ago") or (after == "behind" and after2 in ("u", "us", "me")):
             return "behind"
-        if before in BEFORE_LENGTH or after in NEXT_LENGTH:
+        if before in BEFORE_LENGTH or is_length(sentence, q):
             return "length"
         if after == "to" and any(n.start == q.end + 1 for n in sentence.numbers):
             return "place"
@@ -102,10 +115,13 @@ def _classify(
             return "aside"
         if after == "from" and after2 == "the":
             return "aside"
-        if q.value < 1.5 and direct not in STRONG_AT:
+        if (q.value < 1.5 or lowers[q.start] in ("a", "an")) and direct not in STRONG_AT:
             return "length"
-        return "place"
+        moved = direct in MOVED_BY and (direct == "back" or folds[max(0, q.start - 2)] in MOVES)
+        return "aside" if moved and q.value <= MOST_MOVED else "place"
     if q.form in ("fraction", "ordinal", "year") or q.signed or q.value <= 0:
+        return None
+    if _is_hour(sentence, q, thing_starts) or _in_an_address(sentence, q):
         return None
     if q.form == "one" and direct not in STRONG_AT:
         return None
@@ -145,12 +161,38 @@ def _classify(
     if _fragment(sentence, q, thing_starts):
         return "place"
     if (
-        before in ("is", "was", "on", "over", "out", "reads", "it's", "it")
+        before in ("is", "was", "on", "over", "out", "read", "it's", "it")
         and (q.end == len(lowers) or sentence.tokens[q.end].is_punct)
         and any(w in folds for w in ("counter", "footage", "foot", "mark"))
     ):
         return "place"
     return None
+
+
+def _is_hour(sentence: Sentence, q: Quantity, thing_starts: set[int]) -> bool:
+    """Whether the number is a time of day: "ten past nine", "I'm here till four"."""
+    lowers = sentence.lowers
+    past = [n for n in sentence.numbers if lowers[q.end : q.end + 1] == ("past",) and n.start == q.end + 1]
+    past += [n for n in sentence.numbers if n.end == q.start - 1 and lowers[q.start - 1] == "past"]
+    until = q.start > 0 and lowers[q.start - 1] in ("till", "until", "by") and not thing_starts
+    return q.value <= LAST_HOUR and bool(past or until)
+
+
+def _in_an_address(sentence: Sentence, q: Quantity) -> bool:
+    """Whether a name follows, capitals that the lexicon does not know, or another number: "44 21"."""
+    if any(n.start == q.end or n.end == q.start for n in sentence.numbers):
+        return True
+    if q.end >= len(sentence.tokens) or not sentence.tokens[q.end].capital:
+        return False
+    return not any(hit.start <= q.end < hit.end for hit in sentence.hits)
+
+
+def _is_bare(sentence: Sentence, q: Quantity, things: set[int]) -> bool:
+    """Whether nothing but its place in the talk makes a number a footage: no unit, no thing, no "at"."""
+    if q.kind != "bare":
+        return False
+    at = q.start > 0 and sentence.folds[q.start - 1] in AT and q.value > LAST_HOUR
+    return q.doubtful or not (at or things)
 
 
 _UP_TO = (("to",), ("through",), ("till",), ("until",), ("up", "to"), ("out", "to"), ("-",))
@@ -196,7 +238,7 @@ def find_places(
             and found
             and previous
             and set(span) & TAKEN_BACK
-            and len(span) <= 6
+            and len(span) < LONGEST_REPAIR
             and q.kind == "bare"
             and not q.signed
             and q.value > 0
@@ -210,12 +252,23 @@ def find_places(
             "elsewhere" if elsewhere else role if role in ("behind", "ahead") else "here"
         )
         place = SpokenPlace(
-            _mm(q, q.low, unit), _mm(q, q.high, unit), relation, sentence.times[q.start][0], sentence.index
+            _mm(q, q.low, unit),
+            _mm(q, q.high, unit),
+            relation,
+            sentence.times[q.start][0],
+            sentence.index,
+            bare=_is_bare(sentence, q, thing_starts),
         )
         if role == "length":
             found.append(Said("length", place, q.start, q.end))
             continue
-        if found and previous and set(span) & TAKEN_BACK and len(span) <= 7 and found[-1].what == "place":
+        if (
+            found
+            and previous
+            and set(span) & TAKEN_BACK
+            and len(span) <= LONGEST_REPAIR
+            and found[-1].what == "place"
+        ):
             found[-1] = Said("place", place, q.start, q.end)
         elif stretch and found and found[-1].what == "place":
             # told of as a whole, so the camera is at neither end for certain

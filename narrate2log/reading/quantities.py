@@ -36,7 +36,10 @@ FITTING_ANGLES = frozenset({45, 90, 22.5, 11.25})
 
 @dataclass(frozen=True, slots=True)
 class Quantity:
-    """A number with its kind on tokens `start` to `end`; `low` and `high` differ for a range."""
+    """A number with its kind on tokens `start` to `end`; `low` and `high` differ for a range.
+
+    `doubtful`: by its place in the talk it may go on with what was counted before it.
+    """
 
     kind: Kind
     value: float
@@ -47,6 +50,21 @@ class Quantity:
     signed: int | None = None
     singular: bool = False
     form: str = "integer"
+    doubtful: bool = False
+
+
+# Words after feet that make them a measure of something: "eight foot of dip", "three feet long"; and after
+# "foot" alone: "a three foot stick", "a ten foot belly".
+NEXT_LENGTH = frozenset("long of deep wide apart more thick high worth each tall across".split())
+FOOT_LONG = frozenset(
+    "length stretch section piece bar stick joint dip sag drop belly gap ladder pole rod cover hole".split()
+)
+
+
+def is_length(sentence: Sentence, q: Quantity) -> bool:
+    """Whether feet or metres measure a thing, and are no place along the pipe."""
+    after = sentence.folds[q.end] if q.end < len(sentence.folds) else ""
+    return q.kind in ("foot", "metre") and (after in NEXT_LENGTH or (q.singular and after in FOOT_LONG))
 
 
 def _units(sentence: Sentence) -> tuple[dict[int, list[Hit]], dict[int, list[Hit]]]:

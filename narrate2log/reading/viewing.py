@@ -10,14 +10,13 @@ from narrate2log.reading.context import Context, View
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.offsets import find_offsets
 from narrate2log.reading.places import find_places
-from narrate2log.reading.quantities import Quantity, find_quantities
+from narrate2log.reading.quantities import Quantity
 from narrate2log.reading.slopes import disown, find_slopes, head_up, takes_back, told_of
 from narrate2log.reading.things import name_things
 
 
-def view_of(sentence: Sentence, context: Context) -> View:
+def view_of(sentence: Sentence, quantities: list[Quantity], context: Context) -> View:
     """Everything found in one sentence; numbers used by one reading are none for the next."""
-    quantities = find_quantities(sentence)
     things = name_things(sentence)
     if {"worst", "deepest"} & set(sentence.folds) and any(
         context.mentions[i].fields.amount_pct for i in context.told_amounts()

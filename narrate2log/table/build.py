@@ -128,6 +128,8 @@ def _finished(row: Row, rows: list[Row], track: Track) -> Row:
         and row.mentions[0].place is None
     ):
         row.placed = False
+    if row.placement.basis in ("interpolated", "extrapolated") and track.disputed(row.first_ms):
+        row.reasons.append("the footages said around it contradict each other")
     if not row.placed or row.general or row.feature in NO_DISTANCE:
         row.placement = Placement(row.leg, row.placement.going, None, None, None, "none")
     return row

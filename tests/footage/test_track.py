@@ -99,7 +99,7 @@ anchors = st.lists(
 def test_no_anchor_is_lost_and_none_kept_outruns_a_rod(said: list[tuple[int, int]]) -> None:
     all_of_them = [Anchor(t, d, 0.3, "footage", 0.06) for t, d in sorted(said)]
     travel = np.array([a.time_ms / 1000 for a in all_of_them])
-    kept = keep_by_pace(all_of_them, travel, 1, [False] * len(all_of_them))
+    kept = keep_by_pace(all_of_them, travel, 1, [False] * len(all_of_them)).kept
     assert kept == sorted(set(kept))
     assert set(kept) <= set(range(len(all_of_them)))
     for a, b in itertools.pairwise(all_of_them[i] for i in kept):

@@ -10,7 +10,7 @@ from hypothesis import strategies as st
 
 from narrate2log.reading.language import FILLERS, PAUSE_AFTER_COMMA_MS, PAUSE_MS, split
 from narrate2log.records import Correction
-from reading.heard import as_lines, timed
+from reading.heard import as_lines, sentences, timed
 from reading.marked import transcript_of
 
 
@@ -214,3 +214,31 @@ def test_every_word_is_in_one_sentence_and_in_order(
     for before, after in pairwise(found):
         assert before.last_word < after.first_word
         assert before.end_ms <= after.start_ms
+
+
+@pytest.mark.parametrize(
+    ("text", "clauses"),
+    [
+        ("There's a crack, and there is a hole.", 2),
+        ("Roots at ten; crack on the left.", 2),
+        ("It's clay, and then it's plastic, so there it ends.", 3),
+        ("Crack, hole and roots.", 1),
+    ],
+)
+def test_what_links_two_clauses_begins_the_second_once(text: str, clauses: int) -> None:
+    (sentence,) = sentences(text)
+    assert sentence.clauses[-1] + 1 == clauses
+
+
+@pytest.mark.parametrize(
+    ("text", "lines"),
+    [
+        ("Approx. forty feet in.", 1),
+        ("That's lot no. 12 there.", 1),
+        ("Roots approx. Then clay.", 2),
+        ("Is that a crack? No. Forty one feet.", 3),
+        ("Is that a crack? No. 41 feet.", 3),
+    ],
+)
+def test_a_shortened_word_before_a_number_ends_no_sentence(text: str, lines: int) -> None:
+    assert len(sentences(text)) == lines
