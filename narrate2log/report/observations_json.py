@@ -29,7 +29,9 @@ def observations_json(draft: Draft) -> bytes:
         "corrections": [_correction(correction, draft.transcript) for correction in draft.corrections],
         "offers": [_offer(offer, draft.transcript) for offer in draft.offers],
         "problems": list(draft.problems),
-        "cautions": [{"key": c.key, "text": c.text, "defer_to": c.defer_to} for c in draft.cautions],
+        "cautions": [
+            {"key": c.key, "text": c.text, "defer_to": c.defer_to, "first": c.first} for c in draft.cautions
+        ],
     }
     text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
     # A file name that is not UTF-8 reaches Python with lone surrogates, and as \udcXX it is still JSON.

@@ -51,7 +51,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "mishearing": (frozenset({"read_as", "say"}), frozenset({"not", "near", "between_numbers"})),
     "caution": (
         frozenset({"key", "say", "defer_to", "text"}),
-        frozenset({"not", "features", "materials", "first"}),
+        frozenset({"not", "features", "materials", "first", "always"}),
     ),
 }
 PHRASE_LISTS = ("say", "not", "alone", "weak", "loose", "before", "near")
@@ -84,7 +84,7 @@ def _is_percent(value: object) -> bool:
 
 
 _TEXTS = "key label kind effect reach family motion needs read_as text defer_to".split()
-_FLAGS = "place extent over keep first between_numbers".split()
+_FLAGS = "place extent over keep first always between_numbers".split()
 # What the value of a key must be, and how a person is told.
 VALUES: dict[str, tuple[Callable[[object], bool], str]] = {
     "hours": (_is_hours, "a list of whole hours from 1 to 12"),

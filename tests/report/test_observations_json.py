@@ -141,7 +141,9 @@ def test_the_whole_file() -> None:
             }
         ],
         "problems": ["counter.csv: line 4 left out for want of a time or a distance."],
-        "cautions": [{"key": "manhole", "text": "Never enter it.", "defer_to": "a trained crew"}],
+        "cautions": [
+            {"key": "manhole", "text": "Never enter it.", "defer_to": "a trained crew", "first": False}
+        ],
     }
 
 
