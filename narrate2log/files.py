@@ -8,7 +8,7 @@ from pathlib import Path
 
 
 def write_whole(path: Path, content: bytes) -> None:
-    """Put `content` at `path` so that a reader, or a power cut, finds the old or the new. Raises OSError."""
+    """Put `content` at `path`; a reader, or a power cut, finds the old file or the new. Raises OSError."""
     beside = path.with_name(f".{path.name}.{secrets.token_hex(4)}.part")
     try:
         with beside.open("wb") as file:

@@ -5,18 +5,16 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from narrate2log.records import Correction, Draft, Leg, Offer, SlopeReading, Source, Transcript
+from narrate2log.records import DRAFT_SCHEMA, Correction, Draft, Leg, Offer, SlopeReading, Source, Transcript
 from narrate2log.report.row import length, number, row
 from narrate2log.report.slope_json import derived_to_json, flush_to_json, profile_to_json
 from narrate2log.units import LengthUnit, ms_to_seconds
-
-SCHEMA = "narrate2log/observations/1"
 
 
 def observations_json(draft: Draft) -> bytes:
     """The whole draft as one JSON object in UTF-8."""
     document = {
-        "schema": SCHEMA,
+        "schema": DRAFT_SCHEMA,
         "units": draft.units,
         "model": draft.transcript.model,
         "sources": [_source(source) for source in draft.transcript.sources],

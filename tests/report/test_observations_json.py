@@ -108,6 +108,9 @@ def test_the_whole_file() -> None:
                 "confidence": 0.812,
                 "check": ["“routes” was read as “roots”"],
                 "rules": ["roots"],
+                "general": False,
+                "sense": None,
+                "about": [],
             }
         ],
         "slope_readings": [
