@@ -94,8 +94,8 @@ def _cues(parcel: Parcel, begin: Milliseconds, end: Milliseconds) -> Iterator[Cu
             groups[-1][1].append(text)
         else:
             groups.append((time, [text]))
-    starts = [*(time for time, _ in groups[1:]), end - begin]
-    for (time, lines), following in zip(groups, starts, strict=True):
+    ends = [*(time for time, _ in groups), end - begin][1:]
+    for (time, lines), following in zip(groups, ends, strict=True):
         yield Cue(time, max(time + 1, min(time + STAYS_MS, following)), tuple(dict.fromkeys(lines)))
 
 

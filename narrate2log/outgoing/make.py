@@ -21,6 +21,7 @@ from narrate2log.outgoing.parcel import Parcel, Phrase
 from narrate2log.outgoing.particulars import JOB_FILE, Job, read_job, said_date
 from narrate2log.outgoing.sent import amendment, before, call_back, keep
 from narrate2log.outgoing.stills import Still, find_stills, open_videos, wanted_of
+from narrate2log.outgoing.whereabouts import read_whereabouts
 from narrate2log.recordings import read_recordings
 from narrate2log.units import Milliseconds, ms_to_seconds, seconds_to_ms
 
@@ -136,7 +137,7 @@ def _phrases(folder: Path) -> tuple[tuple[Phrase, ...], list[str]]:
 
 
 def _stills(log: Log, folder: Path, asked: Asked, bar: Bar) -> tuple[list[Still], list[str]]:
-    wanted = wanted_of(findings_of(log.rows))
+    wanted = wanted_of(findings_of(log.rows), read_whereabouts(folder, log.units))
     if not wanted:
         return [], []
     clips, problems = _clips(log, folder, asked)

@@ -19,10 +19,8 @@ from narrate2log.units import Milliseconds, ms_to_seconds, seconds_to_ms
 FOLDER = "stills"
 # The second around the time that a thing was told.
 AROUND_MS: Milliseconds = 500
-# Pictures of one finding: where it was told first, and where last (the way home, as a rule).
-PER_FINDING = 2
-# Two tellings nearer than this show the same.
-APART_MS: Milliseconds = 5_000
+# Two tellings nearer than this show the same, seconds.
+APART_S = 5.0
 WIDEST = 960
 # Sharpness is judged on a small picture: noise of single pixels is not detail.
 JUDGED_AT = 480
@@ -58,17 +56,23 @@ class Still:
     time_ms: Milliseconds
 
 
-def wanted_of(rows: Iterable[Mapping[str, Any]]) -> list[Wanted]:
-    """The moments to show of these rows."""
+def wanted_of(
+    rows: Iterable[Mapping[str, Any]], was_there: Callable[[Mapping[str, Any], float], bool]
+) -> list[Wanted]:
+    """The moments to show of these rows: the one a person chose, or the first telling and the last at the place.
+
+    `was_there` says of a row and a time in seconds whether the camera was at its place; in the summing up it
+    is not.
+    """
     wanted = []
     for row in rows:
         chosen = row["review"].get("still")
         if chosen is not None:
             wanted.append(Wanted(row["id"], seconds_to_ms(chosen), True))
             continue
-        times = sorted({seconds_to_ms(t) for t in row["sightings"]} or {seconds_to_ms(row["time"])})
-        shown = times[:1] + [t for t in times[-1:] if t - times[0] > APART_MS]
-        wanted += [Wanted(row["id"], t, False) for t in shown[:PER_FINDING]]
+        first, *later = sorted(set(row["sightings"]) or {row["time"]})
+        again = [t for t in later if t - first > APART_S and was_there(row, t)]
+        wanted += [Wanted(row["id"], seconds_to_ms(t), False) for t in (first, *again[-1:])]
     return wanted
 
 
@@ -230,7 +234,7 @@ def _jpeg(frame: Any, most: int = MOST_BYTES, widest: int = WIDEST) -> bytes:
         coder = av.CodecContext.create("mjpeg", "w")
         coder.width, coder.height, coder.pix_fmt = width, height, "yuvj420p"
         coder.time_base = Fraction(1, 25)
-        coder.options = {"qmin": str(quality), "qmax": str(quality)}
+        coder.qmin = coder.qmax = quality
         picture.pts = None
         content = b"".join(bytes(packet) for packet in [*coder.encode(picture), *coder.encode(None)])
         if len(content) <= most:
@@ -245,5 +249,5 @@ def smaller(picture: bytes, most: int) -> bytes:
     import av
 
     coder = av.CodecContext.create("mjpeg", "r")
-    frames = [frame for packet in [*coder.parse(picture), None] for frame in coder.decode(packet)]
-    return _jpeg(frames[0], most, WIDEST // 2) if frames else picture
+    frames = [frame for packet in (av.Packet(picture), None) for frame in coder.decode(packet)]
+    return _jpeg(frames[0], most, WIDEST // 2)
