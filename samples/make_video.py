@@ -23,6 +23,7 @@ WIDE, HIGH, RATE = 480, 360, 5
 PER_FOOT, ROUND = 96, 720  # columns of the wall a foot, rows round the clock
 REACH = 6.0  # how far the light goes, feet
 FOCUS = 50.0  # pixels from the middle that are a foot ahead
+AHEAD = 0.4  # what he speaks of lies that far before the lens, feet
 
 
 def wall_of(length: float, rng: np.random.Generator) -> Any:
@@ -108,7 +109,7 @@ def make(out: Path) -> None:
         stream.bit_rate = 900_000
         for number in range(round(gold["duration"] * RATE)):
             second = number / RATE
-            here, before = (float(np.interp(second - late, times, feet)) for late in (0, 0.08))
+            here, before = (float(np.interp(second - late, times, feet)) - AHEAD for late in (0, 0.08))
             sway = (3 * np.sin(second * 1.3), 2 * np.sin(second * 0.9 + 1))
             if abs(here - before) > 0.01:  # moving, so the picture smears
                 views = [camera.look(wall, before + (here - before) * part, sway, rng) for part in (0, 1)]

@@ -20,6 +20,8 @@ TEMPLATE = Path(__file__).with_name("report.typ")
 NAME = "report.pdf"
 # PDF/UA-1 (ISO 14289-1) for those who listen, PDF/A-2a (ISO 19005-2) for those who file.
 STANDARDS: list[Any] = ["ua-1", "a-2a"]
+# Typst would fetch such a package.
+_PACKAGE = re.compile(rb'"@\w+/')
 _NO_LETTERS = re.compile(r'the text `?"(.*?)"`? could not be displayed', re.DOTALL)
 
 
@@ -44,6 +46,8 @@ def typeset(report: Report, template: Path | None = None, **options: Any) -> tup
         while True:
             source = _lay_out(report, template or TEMPLATE, folder)
             try:
+                if _PACKAGE.search(source.read_bytes()):
+                    raise OSError("it asks for a package of the network")
                 content: Any = typst.compile(
                     source, root=folder, font_paths=fonts, pdf_standards=standards, **options
                 )

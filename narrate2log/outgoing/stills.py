@@ -57,12 +57,12 @@ class Still:
 
 
 def wanted_of(
-    rows: Iterable[Mapping[str, Any]], was_there: Callable[[Mapping[str, Any], float], bool]
+    rows: Iterable[Mapping[str, Any]], off_by: Callable[[Mapping[str, Any], float], float | None]
 ) -> list[Wanted]:
-    """The moments to show of these rows: the one a person chose, or the first telling and the last at the place.
+    """The moments to show of these rows: the one a person chose, or the first telling and the nearest later.
 
-    `was_there` says of a row and a time in seconds whether the camera was at its place; in the summing up it
-    is not.
+    `off_by` says of a row and a time in seconds how far off its place the camera was, None where it was not
+    there at all, as in the summing up.
     """
     wanted = []
     for row in rows:
@@ -71,8 +71,9 @@ def wanted_of(
             wanted.append(Wanted(row["id"], seconds_to_ms(chosen), True))
             continue
         first, *later = sorted(set(row["sightings"]) or {row["time"]})
-        again = [t for t in later if t - first > APART_S and was_there(row, t)]
-        wanted += [Wanted(row["id"], seconds_to_ms(t), False) for t in (first, *again[-1:])]
+        again = [(off, t) for t in later if t - first > APART_S and (off := off_by(row, t)) is not None]
+        shown = (first, min(again)[1]) if again else (first,)
+        wanted += [Wanted(row["id"], seconds_to_ms(t), False) for t in shown]
     return wanted
 
 

@@ -1,4 +1,4 @@
-"""Whether the camera was at the place of a row when it was told, by the track of the draft."""
+"""How far from the place of a row the camera was when it was told, by the track of the draft."""
 
 from __future__ import annotations
 
@@ -11,12 +11,15 @@ from typing import Any
 from narrate2log.units import LengthUnit
 
 TRACK = "track.json"
-# How far the head may be from a thing that fills its picture, beside what is unsure of both places.
+# Further from a thing than this the camera does not see it.
 NEAR = {"ft": 3.0, "m": 1.0}
 
 
-def read_whereabouts(folder: Path, units: LengthUnit) -> Callable[[Mapping[str, Any], float], bool]:
-    """A function of a row and a time in seconds; without a track that can be read, the camera was nowhere."""
+def read_whereabouts(folder: Path, units: LengthUnit) -> Callable[[Mapping[str, Any], float], float | None]:
+    """A function of a row and a time in seconds: how far off its place the camera was, None for too far.
+
+    Without a track that can be read, the camera was nowhere.
+    """
     try:
         points = json.loads((folder / TRACK).read_bytes())["course"]
         told = sorted(
@@ -26,13 +29,13 @@ def read_whereabouts(folder: Path, units: LengthUnit) -> Callable[[Mapping[str, 
         told = []
     times = [time for time, _, _ in told]
 
-    def was_there(row: Mapping[str, Any], time: float) -> bool:
+    def off_by(row: Mapping[str, Any], time: float) -> float | None:
         at = bisect_right(times, time) - 1
         if at < 0 or row["distance"] is None:
-            return False
+            return None
         _, leg, distance = told[at]
         end = row["end_distance"] if row["end_distance"] is not None else row["distance"]
-        low, high = row["distance_low"] or row["distance"], max(end, row["distance_high"] or 0)
-        return bool(leg == row["leg"] and low - NEAR[units] <= distance <= high + NEAR[units])
+        off = max(row["distance"] - distance, distance - end, 0.0)
+        return off if leg == row["leg"] and off <= NEAR[units] else None
 
-    return was_there
+    return off_by

@@ -72,8 +72,8 @@ def test_a_picture_once_found_is_kept(clip: Path, tmp_path: Path) -> None:
 
 
 def test_a_finding_met_again_has_two_pictures_but_the_summing_up_none(clip: Path, tmp_path: Path) -> None:
-    run(tmp_path, row(at=41.0, time=1.0, sightings=[1.0, 1.5, 8.0, 9.4]))
-    way = [(0.0, 41.0), (5.0, 50.0), (7.0, 42.0), (9.0, 3.0)]
+    run(tmp_path, row(at=41.0, time=1.0, sightings=[1.0, 1.5, 7.0, 8.0, 9.4]))
+    way = [(0.0, 41.0), (5.0, 50.0), (7.0, 43.0), (7.5, 41.5), (9.0, 3.0)]
     course = [{"time": time, "leg": 1, "distance": distance} for time, distance in way]
     (tmp_path / "track.json").write_text(json.dumps({"course": course}), encoding="utf-8")
     assert len(report_of(tmp_path, videos=[clip]).findings[0].pictures) == 2
