@@ -15,7 +15,7 @@ from narrate2log.log.journal import Journal
 from narrate2log.log.retelling import cautions_anew, remark_of
 from narrate2log.records import DRAFT_SCHEMA, Decision
 from narrate2log.units import LengthUnit
-from narrate2log.wording.lexicon import Lexicon, load_lexicon
+from narrate2log.wording.lexicon import Names, load_names
 
 DRAFT_FILE = "observations.json"
 SCHEMA = "narrate2log/log/1"
@@ -114,11 +114,11 @@ def read_log(folder: Path, *, lexicon_folder: Path | None = None) -> Log:
     Raises UnusableFolder: no draft, another version's, or a journal with a bad line; UnusableLexicon.
     """
     draft = read_draft(folder)
-    return make_log(draft, Journal(folder).decisions, lambda: load_lexicon(lexicon_folder))[0]
+    return make_log(draft, Journal(folder).decisions, lambda: load_names(lexicon_folder))[0]
 
 
 def make_log(
-    draft: DraftFile, decisions: Sequence[Decision], load: Callable[[], Lexicon]
+    draft: DraftFile, decisions: Sequence[Decision], load: Callable[[], Names]
 ) -> tuple[Log, Applied]:
     """The log of a draft and its decisions, and what came of each. What is given is not changed.
 

@@ -10,10 +10,10 @@ from narrate2log.table.cautions import cautions_of
 from narrate2log.table.merge import Row
 from narrate2log.table.remark import remark
 from narrate2log.units import LengthUnit, Millimetres, length_to_mm, seconds_to_ms
-from narrate2log.wording.lexicon import Lexicon
+from narrate2log.wording.lexicon import Names
 
 
-def remark_of(row: dict[str, Any], lexicon: Lexicon, units: LengthUnit) -> str:
+def remark_of(row: dict[str, Any], lexicon: Names, units: LengthUnit) -> str:
     """The sentence that a draft would make of a row with these fields."""
     seen = observation_of(row, units)
     told = Row(
@@ -32,7 +32,7 @@ def remark_of(row: dict[str, Any], lexicon: Lexicon, units: LengthUnit) -> str:
 def cautions_anew(
     rows: Iterable[dict[str, Any]],
     drafted: Sequence[dict[str, Any]],
-    lexicon: Lexicon,
+    lexicon: Names,
     units: LengthUnit,
 ) -> list[dict[str, Any]]:
     """The cautions that these rows call up, and those of the draft that only its own lexicon knows."""

@@ -1,18 +1,13 @@
-"""What things are called, and the cautions that every report tells, from the lexicon's files.
-
-Only names are read here: compiling the phrases, as `wording` does to hear them, takes seconds.
-"""
+"""What things are called in a report, and the cautions that every report tells, from the lexicon."""
 
 from __future__ import annotations
 
-import tomllib
 from collections.abc import Mapping
 from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from narrate2log.errors import UnusableLexicon
-from narrate2log.wording.lexicon import lexicon_folder
+from narrate2log.wording.lexicon import load_names
 
 STANDINGS = {
     "seen": "seen",
@@ -47,24 +42,12 @@ class Labels:
 
 def read_labels(folder: Path | None = None) -> Labels:
     """The names in the tool's lexicon, those of the user's `folder` over it. Raises UnusableLexicon."""
-    features: dict[str, str] = {}
-    materials: dict[str, str] = {}
-    cautions: dict[str, tuple[str, str]] = {}
-    for path in [f for place in (lexicon_folder(), folder) if place for f in sorted(place.glob("*.toml"))]:
-        try:
-            told = tomllib.loads(path.read_text(encoding="utf-8"))
-            features |= {entry["key"]: entry["label"] for entry in told.get("feature", ())}
-            materials |= {entry["key"]: entry["label"] for entry in told.get("material", ())}
-            cautions |= {
-                entry["key"]: (entry["text"], entry["defer_to"])
-                for entry in told.get("caution", ())
-                if entry.get("always")
-            }
-        except (OSError, ValueError, LookupError, TypeError) as error:
-            raise UnusableLexicon(
-                f"{path}: its names cannot be read ({error}); mend it, or leave --lexicon out."
-            ) from error
-    return Labels(features, materials, tuple(cautions.values()))
+    names = load_names(folder)
+    return Labels(
+        {key: str(entry["label"]) for key, entry in names.features.items()},
+        {key: str(entry["label"]) for key, entry in names.materials.items()},
+        tuple((str(c["text"]), str(c["defer_to"])) for c in names.cautions if c["always"]),
+    )
 
 
 def _in_words(key: str) -> str:

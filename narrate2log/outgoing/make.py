@@ -67,10 +67,11 @@ def make_report(folder: Path, asked: Asked, *, now: datetime, bar: Bar = nullcon
     job = read_job(asked.job or folder / JOB_FILE, asked=asked.job is not None)
     phrases, unread = _phrases(folder)
     made = now.isoformat(timespec="seconds")
-    if asked.unsent and not call_back(folder, at=made):
-        raise UnusableCommand(f"--unsent: no report of {folder} is remembered as sent; leave it out.")
-    gone = before(folder)
-    about = _particulars(job)
+    gone, about = before(folder), _particulars(job)
+    if asked.unsent:
+        if not call_back(folder, gone, log.rows, about, at=made):
+            raise UnusableCommand(f"--unsent: no report of {folder} is remembered as sent; leave it out.")
+        gone = before(folder)
     template, no_template = _template(asked)
     stills, no_stills = ([], []) if asked.redacted else _stills(log, folder, asked, bar)
     problems = [*job.problems, *no_template, *no_stills, *(unread if asked.words else ())]

@@ -1,7 +1,7 @@
 """sent.jsonl: what went out, so that a later report can say that it is amended, when, and what changed.
 
-A line is a report that was made from a reviewed log and is other than the one before, or the word that the
-last one never left the house (`unsent`). Lines are only ever appended.
+A line is a report that was made from a reviewed log and is other than the one before, or the word that so
+many of the last ones never left the house (`unsent`). Lines are only ever appended.
 """
 
 from __future__ import annotations
@@ -56,7 +56,7 @@ def _lines(folder: Path) -> list[dict[str, Any]]:
     for number, line in enumerate(text.split("\n")[:-1], 1):
         try:
             entry = json.loads(line)
-            if entry["schema"] != SCHEMA or not isinstance(entry.get("rows", {}), dict):
+            if entry["schema"] != SCHEMA or not ("unsent" in entry or isinstance(entry["rows"], dict)):
                 raise ValueError
         except (ValueError, LookupError, TypeError) as error:
             raise UnusableFolder(
@@ -73,8 +73,8 @@ def before(folder: Path) -> list[dict[str, Any]]:
     for entry in _lines(folder):
         if "unsent" not in entry:
             gone.append(entry)
-        elif gone:
-            gone.pop()
+        else:
+            del gone[max(0, len(gone) - entry["unsent"]) :]
     return gone
 
 
@@ -144,12 +144,21 @@ def keep(
     )
 
 
-def call_back(folder: Path, *, at: str) -> bool:
-    """Say that the last report never left the house; False where none is known. Raises UnusableFolder."""
-    if not before(folder):
-        return False
-    _append(folder, {"schema": SCHEMA, "at": at, "unsent": True})
-    return True
+def call_back(
+    folder: Path, gone: Sequence[Mapping[str, Any]], rows: Sequence[Mapping[str, Any]],
+    particulars: Mapping[str, str], *, at: str,
+) -> bool:  # fmt: skip
+    """Say that the report which this one would amend never left the house, nor what was made since.
+
+    False where none is remembered. Raises UnusableFolder.
+    """
+    now, about = kept_rows(rows), _about(particulars)
+    count = 1
+    while count < len(gone) and gone[-count]["rows"] == now and gone[-count]["particulars"] == about:
+        count += 1
+    if gone:
+        _append(folder, {"schema": SCHEMA, "at": at, "unsent": count})
+    return bool(gone)
 
 
 def _append(folder: Path, entry: Mapping[str, Any]) -> None:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from narrate2log.records import Fields
 from narrate2log.table.merge import Row
 from narrate2log.units import LengthUnit, decimals_told, mm_to_length
-from narrate2log.wording.lexicon import Lexicon
+from narrate2log.wording.lexicon import Names
 
 
 def _number(value: float) -> str:
@@ -49,7 +49,7 @@ def _low(label: str) -> str:
     return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
-def remark(row: Row, lexicon: Lexicon, unit: LengthUnit) -> str:
+def remark(row: Row, lexicon: Names, unit: LengthUnit) -> str:
     """The sentence, fit for a client: what, where, how it was called, and how it stands."""
     entry = lexicon.features.get(row.feature)
     label = str(entry["label"]) if entry else row.feature.replace("-", " ").capitalize()

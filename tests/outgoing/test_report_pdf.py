@@ -1,4 +1,4 @@
-"""The PDF, reopened by pypdf: tagged (ISO 14289-1), with bookmarks and text; it comes out whatever is wrong."""
+"""The PDF, reopened by pypdf: tagged (ISO 14289-1), with bookmarks and text; it comes out come what may."""
 
 from __future__ import annotations
 

@@ -64,7 +64,19 @@ def test_a_report_that_never_left_is_not_amended(tmp_path: Path) -> None:
     made(tmp_path)
     decide(tmp_path, "changed", "roots-41.0", {"severity": "severe"})
     assert made(tmp_path, unsent=True).report.amended is None
-    assert len(sent(tmp_path)) == 3
+    assert made(tmp_path).report.amended is None
+
+
+def test_one_that_left_before_is_still_amended(tmp_path: Path) -> None:
+    run(tmp_path, row(), reviewed=True)
+    for number, severity in enumerate(("minor", "moderate", "severe")):
+        made(tmp_path, now=NOW + timedelta(days=number))
+        decide(tmp_path, "changed", "roots-41.0", {"severity": severity})
+    made(tmp_path)
+    # the last but one was only looked at
+    amended = made(tmp_path, unsent=True).report.amended
+    assert amended is not None
+    assert amended.since == (NOW + timedelta(days=1)).isoformat(timespec="seconds")
 
 
 def test_unsent_needs_something_that_was_sent(tmp_path: Path) -> None:

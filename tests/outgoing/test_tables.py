@@ -1,4 +1,4 @@
-"""Workbook, CSV and JSON, reopened by other libraries, equal the log; no spreadsheet runs anything in them."""
+"""Workbook, CSV and JSON, reopened by other libraries, equal the log; no spreadsheet runs what is in them."""
 
 from __future__ import annotations
 
