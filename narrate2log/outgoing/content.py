@@ -6,7 +6,7 @@ Severity, advice and conclusion are as they were called or as the reviewer wrote
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -50,10 +50,11 @@ NO_TILT = "No tilt was read out, so nothing is told of the slope."
 
 @dataclass(frozen=True)
 class Line:
-    """A sentence of a list, the number of its row, and the name of its finding if it has one."""
+    """A sentence of a list, the number of its row, its leg if there are several, and its finding if any."""
 
     text: str
     row: int | None = None
+    leg: int | None = None
     finding: str | None = None
 
 
@@ -179,8 +180,8 @@ def build_report(
         cautions=_cautions(log),
         conclusion=None if wanted.redacted else job.conclusion,
         groups=_groups(log),
-        advice=_notes(rows, "recommendation", words=wanted.words),
-        not_seen=tuple(Line(row["remark"], row["row"]) for row in rows if row["standing"] == "not-seen"),
+        advice=_notes(log, "recommendation", words=wanted.words),
+        not_seen=tuple(_line(row, log) for row in rows if row["standing"] == "not-seen"),
         pipe=tuple(pipe_drawings(log, labels)),
         fall=tuple(fall_drawings(log)),
         table=_table(log, labels),
@@ -190,7 +191,7 @@ def build_report(
         ),
         slope_table=_slope_table(log),
         slope=_slope(log),
-        limits_told=_notes(rows, "limitation", words=wanted.words),
+        limits_told=_notes(log, "limitation", words=wanted.words),
         limits_shown=tuple(limits_shown(log)),
         standing_cautions=labels.cautions,
         reading=READING,
@@ -239,7 +240,7 @@ def particulars(
         ("Camera went in at", "; ".join(access)),
         ("Pushed", "; ".join(_each_leg(log, lambda leg: [str(leg["direction"])]))),
         ("Furthest place told of", "; ".join(_each_leg(log, lambda leg: _end(log, leg["leg"], labels)))),
-        ("Pipe", "; ".join(_pipe(log, labels))),
+        ("Pipe", "; ".join(_each_leg(log, lambda leg: _pipe(log, labels, leg["leg"])))),
         ("Water running", _water(log)),
         ("Length of the recording", clock_text(sum(source["duration"] for source in log.sources))),
         *review,
@@ -264,9 +265,11 @@ def _end(log: Log, leg: int, labels: Labels) -> list[str]:
     return [] if last is None else [f"{places.distance(last, log.units)} {log.units}"]
 
 
-def _pipe(log: Log, labels: Labels) -> list[str]:
+def _pipe(log: Log, labels: Labels, leg: int) -> list[str]:
     told = []
     for row in log.rows:
+        if row["leg"] != leg:
+            continue
         if row["standing"] == "seen" and row["feature"] == "pipe-size" and row["size_in"]:
             told.append(f"{row['size_in']:g} in")
         elif row["standing"] == "seen" and row["feature"] == "material" and row["material"]:
@@ -300,7 +303,23 @@ def _where_of(key: str, log: Log) -> str:
         for row in log.rows
         if key in (row["feature"], row["material"]) and row["standing"] in ("seen", "possible")
     ]
-    return ", ".join(places.where(row, log.units) for row in rows)
+    return ", ".join(f"{places.where(row, log.units)}{_of_leg(row, log)}" for row in rows)
+
+
+def _leg(row: Mapping[str, Any], log: Log) -> int | None:
+    """The leg of a row, where that must be told."""
+    return int(row["leg"]) if len(log.legs) > 1 else None
+
+
+def _of_leg(row: Mapping[str, Any], log: Log) -> str:
+    leg = _leg(row, log)
+    return "" if leg is None else f", leg {leg}"
+
+
+def _line(row: Mapping[str, Any], log: Log, *, finding: bool = False) -> Line:
+    """The sentence of a row; what has no place is of no leg."""
+    leg = None if row["distance"] is None else _leg(row, log)
+    return Line(row["remark"], row["row"], leg, row["id"] if finding else None)
 
 
 def _groups(log: Log) -> tuple[Group, ...]:
@@ -313,25 +332,25 @@ def _groups(log: Log) -> tuple[Group, ...]:
         groups.append((heading, [r for r in log.rows if r["kind"] == "defect" and r["standing"] == standing]))
     named = {row["id"] for row in findings_of(log.rows)}
     made = [
-        Group(
-            heading, tuple(Line(r["remark"], r["row"], r["id"] if r["id"] in named else None) for r in rows)
-        )
+        Group(heading, tuple(_line(row, log, finding=row["id"] in named) for row in rows))
         for heading, rows in groups
         if rows
     ]
     if log.derived:
         heading = "Worked out from the tilt that was read, not said by anybody"
-        made.append(Group(heading, tuple(Line(row["remark"]) for row in log.derived)))
+        made.append(Group(heading, tuple(Line(row["remark"], leg=_leg(row, log)) for row in log.derived)))
     return tuple(made)
 
 
-def _notes(rows: Sequence[Mapping[str, Any]], feature: str, *, words: bool) -> tuple[Line, ...]:
+def _notes(log: Log, feature: str, *, words: bool) -> tuple[Line, ...]:
     """Advice or limits as sentences; as said only where the words are wanted."""
-    return tuple(
-        Line(f"{row['remark']} Said: \u201c{row['read_as']}\u201d" if words else row["remark"], row["row"])
-        for row in rows
-        if row["feature"] == feature and row["standing"] in ("seen", "possible")
-    )
+    lines = []
+    for row in log.rows:
+        if row["feature"] == feature and row["standing"] in ("seen", "possible"):
+            line = _line(row, log)
+            said = f"{line.text} Said: \u201c{row['read_as']}\u201d" if words else line.text
+            lines.append(replace(line, text=said))
+    return tuple(lines)
 
 
 def _table(log: Log, labels: Labels) -> Table:
@@ -379,7 +398,7 @@ def _finding(
     name = labels.feature(row["feature"])
     title = f"Possible {low(name)}" if row["standing"] == "possible" else name
     if row["distance"] is not None:
-        title = f"{title}, {places.where(row, units)}"
+        title = f"{title}, {places.where(row, units)}{_of_leg(row, log)}"
     interval = places.between(row, units)
     end = places.end_distance(row, units)
     times = sorted({clock_text(t) for t in row["sightings"]} or {clock_text(row["time"])}, key=_by_clock)

@@ -18,8 +18,8 @@ NEAR_END = {"ft": 3.0, "m": 1.0}
 def limits_shown(log: Log) -> list[str]:
     """Each limit as a sentence, none that the log does not show."""
     return [
-        *(sentence for leg in log.legs for sentence in _not_reached(log, leg)),
-        *_under_water(log),
+        *_not_reached(log),
+        *dict.fromkeys(_under_water(log)),
         *_one_pass(log),
         *_estimated(log),
         *_several_legs(log),
@@ -56,20 +56,29 @@ def far_end(log: Log, leg: int) -> dict[str, Any] | None:
     )
 
 
-def _of_leg(log: Log, leg: int) -> str:
-    return f" of leg {leg}" if len(log.legs) > 1 else ""
+def _not_reached(log: Log) -> Iterator[str]:
+    """Where the runs of each direction ended, unless one of them ended at what ends a lateral.
 
-
-def _not_reached(log: Log, leg: dict[str, Any]) -> Iterator[str]:
-    last = furthest(log, leg["leg"])
-    if last is None:
-        yield f"No place{_of_leg(log, leg['leg'])} was told of, so it is not known how far the camera went."
-    elif far_end(log, leg["leg"]) is None:
-        what = "public sewer" if leg["direction"] == "downstream" else "upper end"
-        yield (
-            f"The log does not tell that the {what} was reached{_of_leg(log, leg['leg'])}: the furthest place"
-            f" told of lies {places.where(last, log.units)}, and what lies beyond was not seen."
+    A leg that the counter was zeroed in goes on as the next one, so the legs of a direction are one run.
+    """
+    many = len(log.legs) > 1
+    for direction in dict.fromkeys(leg["direction"] for leg in log.legs):
+        legs = [leg["leg"] for leg in log.legs if leg["direction"] == direction]
+        lasts = [
+            last for leg in legs if (last := furthest(log, leg)) and last["distance"] > NEAR_END[log.units]
+        ]
+        if any(far_end(log, leg) for leg in legs):
+            continue
+        if not lasts:
+            yield f"No place was told of on the way {direction}, so it is not known how far the camera went."
+            continue
+        last = lasts[-1]
+        leg = f" of leg {last['leg']}" if many else ""
+        told = (
+            "The log does not tell that the public sewer was reached. " if direction == "downstream" else ""
         )
+        place = f"The furthest place told of going {direction} lies {places.where(last, log.units)}{leg}"
+        yield f"{told}{place}; what lies beyond was not seen."
 
 
 def _under_water(log: Log) -> Iterator[str]:
@@ -94,9 +103,10 @@ def _estimated(log: Log) -> Iterator[str]:
     placed = [row for row in log.rows if row["distance"] is not None]
     between = [row for row in placed if row["distance_basis"] in ("interpolated", "extrapolated")]
     if between:
+        was = "was" if len(between) == 1 else "were"
         yield (
-            f"{len(between)} of the {len(placed)} distances were not read off a counter or called out; they"
-            " are reckoned from those that were."
+            f"Of the {len(placed)} distances, {len(between)} {was} not read off a counter or called out, but worked"
+            " out from those that were."
         )
     lost = [row for row in log.rows if row["kind"] == "defect" and _there(row) and row["distance"] is None]
     if lost:

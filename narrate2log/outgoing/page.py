@@ -122,9 +122,11 @@ def _text(sentence: str) -> Element:
 
 
 def _told(line: Line) -> Element:
-    if line.row is None:
+    told = [f"no. {line.row}"] if line.row is not None else []
+    told += [f"leg {line.leg}"] if line.leg is not None else []
+    if not told:
         return _text(line.text)
-    number = f"no. {line.row}"
+    number = ", ".join(told)
     if line.finding is None:
         return element("li", f"{line.text} ", element("span", f"({number})", class_="quiet"))
     link = element("a", number, href=f"#finding-{line.finding}")
@@ -168,7 +170,9 @@ def _table(table: Table) -> Element:
 def _drawing(drawing: Drawing) -> Element:
     picture = element("img", src=_data(drawing.svg, TYPES[".svg"]), alt=drawing.alt)
     return element(
-        "figure", element("div", picture, class_="drawing"), element("figcaption", " ".join(drawing.key))
+        "figure",
+        element("div", picture, class_="drawing", tabindex=0),
+        element("figcaption", " ".join(drawing.key)),
     )
 
 

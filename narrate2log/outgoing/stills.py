@@ -20,7 +20,7 @@ FOLDER = "stills"
 # The second around the time that a thing was told.
 AROUND_MS: Milliseconds = 500
 # Two tellings nearer than this show the same, seconds.
-APART_S = 5.0
+APART_S = 20.0
 WIDEST = 960
 # Sharpness is judged on a small picture: noise of single pixels is not detail.
 JUDGED_AT = 480

@@ -171,8 +171,13 @@ def test_every_report_tells_the_usual_cautions(tmp_path: Path, hazard: str, defe
 @pytest.mark.parametrize(
     ("rows", "more", "limit"),
     [
-        ([row()], {}, "The log does not tell that the public sewer was reached: the furthest place told"
-         " of lies at 41.0 ft, and what lies beyond was not seen."),
+        ([row()], {}, "The log does not tell that the public sewer was reached. The furthest place told of"
+         " going downstream lies at 41.0 ft; what lies beyond was not seen."),
+        ([row()], {"legs": [{"leg": 1, "direction": "upstream", "entry": None}]}, "!public sewer"),
+        ([row(), row("city-connection", at=30, leg=2, kind="landmark")],
+         {"legs": [{"leg": n, "direction": "downstream", "entry": None} for n in (1, 2)]}, "!public sewer"),
+        ([row(), row("counter-reset", at=0, leg=2, kind="event")],
+         {"legs": [{"leg": n, "direction": "downstream", "entry": None} for n in (1, 2)]}, "ft of leg 1"),
         ([row(at=40), row("city-connection", at=41, kind="landmark")], {}, "!public sewer"),
         ([row(at=60), row("city-connection", at=41, kind="landmark")], {}, "public sewer was reached"),
         ([row(at=40), row("city-connection", at=41, kind="landmark", standing="possible")], {}, "sewer was"),
@@ -182,8 +187,8 @@ def test_every_report_tells_the_usual_cautions(tmp_path: Path, hazard: str, defe
         ([row("belly", standing="not-seen")], {}, "!Under the water"),
         ([row()], {}, "Nothing was told on the way back"),
         ([row(), row("crack", **{"pass": "back"})], {}, "!on the way back"),
-        ([row(), row("crack", at=7, distance_basis="interpolated")], {}, "1 of the 2 distances"),
-        ([row()], {}, "!reckoned"),
+        ([row(), row("crack", at=7, distance_basis="interpolated")], {}, "Of the 2 distances, 1 was not"),
+        ([row()], {}, "!worked out"),
         ([row(at=None)], {}, "1 finding has no place"),
         ([row()], {"legs": [{"leg": n, "direction": "downstream", "entry": None} for n in (1, 2)]}, "2 legs"),
     ],
@@ -193,6 +198,21 @@ def test_limits_that_the_run_itself_shows(
 ) -> None:
     told = " ".join(report_of(run(tmp_path, *rows, **more)).limits_shown)
     assert (limit[1:] not in told) if limit.startswith("!") else (limit in told)
+
+
+def test_of_several_legs_each_place_tells_which(tmp_path: Path) -> None:
+    legs = [{"leg": n, "direction": "downstream", "entry": None} for n in (1, 2)]
+    bore = row("cross-bore", at=20.0, leg=2, standing="possible")
+    pvc = row("material", at=0.0, leg=2, kind="pipe", material="pvc")
+    report = report_of(run(tmp_path, row(), bore, pvc, legs=legs, cautions=[CROSS_BORE]))
+    assert [line.leg for group in report.groups for line in group.lines] == [1, 2]
+    assert [finding.title for finding in report.findings] == [
+        "Roots, at 41.0 ft, leg 1",
+        "Possible suspected cross bore, at 20.0 ft, leg 2",
+    ]
+    assert report.cautions[0].where == "at 20.0 ft, leg 2"
+    assert dict(report.particulars)["Pipe"] == "leg 2 PVC from 0.0 ft"
+    assert [cells[0] for cells in report.table.rows] == ["1", "2", "2"]
 
 
 def test_limits_are_told_as_said(tmp_path: Path) -> None:

@@ -18,10 +18,10 @@ SHARP = 44
 
 @pytest.fixture(scope="module")
 def clip(tmp_path_factory: pytest.TempPathFactory) -> Path:
-    """Ten seconds out of focus but for frame 44."""
+    """Thirty seconds out of focus but for frame 44."""
     soft = blurred(chequers())
     path = tmp_path_factory.mktemp("video") / "clip.mp4"
-    return video(path, 10, lambda number: chequers() if number == SHARP else soft)
+    return video(path, 30, lambda number: chequers() if number == SHARP else soft)
 
 
 def found(clip: Path, folder: Path, *wanted: Wanted, offset_ms: int = 0) -> list[int]:
@@ -72,17 +72,17 @@ def test_a_picture_once_found_is_kept(clip: Path, tmp_path: Path) -> None:
 
 
 def test_a_finding_met_again_has_two_pictures_but_the_summing_up_none(clip: Path, tmp_path: Path) -> None:
-    run(tmp_path, row(at=41.0, time=1.0, sightings=[1.0, 1.5, 7.0, 8.0, 9.4]))
-    way = [(0.0, 41.0), (5.0, 50.0), (7.0, 43.0), (7.5, 41.5), (9.0, 3.0)]
+    run(tmp_path, row(at=41.0, time=1.0, sightings=[1.0, 6.0, 27.0, 28.0, 29.4]))
+    way = [(0.0, 41.0), (10.0, 50.0), (27.0, 43.0), (27.5, 41.5), (29.0, 3.0)]
     course = [{"time": time, "leg": 1, "distance": distance} for time, distance in way]
     (tmp_path / "track.json").write_text(json.dumps({"course": course}), encoding="utf-8")
     assert len(report_of(tmp_path, videos=[clip]).findings[0].pictures) == 2
     times = sorted(int(path.stem.split("_")[-2]) for path in (tmp_path / "stills").iterdir())
-    assert times == [1_000, 8_000]
+    assert times == [1_000, 28_000]
 
 
 def test_without_a_track_only_the_first_telling_is_shown(clip: Path, tmp_path: Path) -> None:
-    run(tmp_path, row(at=41.0, time=1.0, sightings=[1.0, 8.0]))
+    run(tmp_path, row(at=41.0, time=1.0, sightings=[1.0, 28.0]))
     assert len(report_of(tmp_path, videos=[clip]).findings[0].pictures) == 1
 
 
@@ -91,7 +91,7 @@ def test_a_video_shorter_than_the_log_is_said(clip: Path, tmp_path: Path) -> Non
     report = report_of(tmp_path, videos=[clip])
     assert [len(finding.pictures) for finding in report.findings] == [1, 0]
     assert report.missing == (
-        "The video has no picture for 1 finding at the time told; it ends at 0:10 of the run.",
+        "The video has no picture for 1 finding at the time told; it ends at 0:30 of the run.",
     )
 
 
