@@ -24,7 +24,7 @@ def hear(
 
     model: the name or folder of a speech model, the best one here if None; looked for only if
     there is a recording. prompt: words to expect. progress: called with the part done, 0 to 1.
-    RAISES UnusableSource, UnusableModel: before any hearing, if it can be told by then.
+    Raises UnusableSource, UnusableModel: before any hearing, if it can be told by then.
     """
     # A clip that is missing must not be noticed only after the others were heard for minutes.
     texts = {path: read_timed_text(path) for path in paths if is_timed_text(path)}

@@ -20,7 +20,7 @@ SHA256 = "905e5bf8336bcc625ba4e33498d675a4b935504118c594d868c36e91a60c1a57"
 def joined_model(folder: Path) -> Path | None:
     """The folder of the joined model, made below `folder` if it is not there; None without the packages.
 
-    RAISES UnusableModel: the parts are not what they should be, or cannot be joined there.
+    Raises UnusableModel: the parts are not what they should be, or cannot be joined there.
     """
     whole = folder / NAME
     if (whole / "model.bin").is_file():

@@ -39,7 +39,7 @@ def decode(path: Path) -> Samples:
     Of a file that breaks off, what can be decoded is used, with a warning in the log.
 
     RETURNS: float32, shape (n,), mono, 16 kHz, within -1..1.
-    RAISES UnusableSource: missing, empty, no recording, without sound, or broken from the start.
+    Raises UnusableSource: missing, empty, no recording, without sound, or broken from the start.
     """
     import av
 
@@ -67,7 +67,7 @@ def decode(path: Path) -> Samples:
 def check_recording(path: Path) -> None:
     """Refuses what is plainly no recording with sound, without decoding it.
 
-    RAISES UnusableSource: missing, empty, no recording, or without sound.
+    Raises UnusableSource: missing, empty, no recording, or without sound.
     """
     with _open(path):
         pass
@@ -76,7 +76,7 @@ def check_recording(path: Path) -> None:
 def check_readable(path: Path) -> None:
     """Refuses a path that is no file, holds nothing or may not be read.
 
-    RAISES UnusableSource: with what to do about it.
+    Raises UnusableSource: with what to do about it.
     """
     if not path.exists():
         raise UnusableSource(f"{path}: there is no such file; check the name and the folder.")

@@ -63,7 +63,7 @@ def find_model(name: str | None) -> SpeechModel:
     Looked for in the folder of the settings, in faster-whisper's own cache, then in the packages
     that carry one: the larger one in two parts, then the small one.
 
-    RAISES UnusableModel: it is not here, not complete, or the embedded one is not what it should be.
+    Raises UnusableModel: it is not here, not complete, or the embedded one is not what it should be.
     """
     if name is None:
         model = next(_models_here(), None)
@@ -143,7 +143,7 @@ def _models_embedded() -> Iterator[SpeechModel]:
 def _model_in(folder: Path) -> SpeechModel:
     """The model in a folder.
 
-    RAISES UnusableModel: a file of it is missing.
+    Raises UnusableModel: a file of it is missing.
     """
     missing = _missing_files(folder)
     if missing:

@@ -67,7 +67,7 @@ def transcribe(
 
     samples: float32, shape (n,), mono, 16 kHz. prompt: words to expect, before every window, of
     which the model reads the last 223 tokens. progress: called with the part done, 0 to 1.
-    RAISES UnusableModel: the model's files cannot be loaded.
+    Raises UnusableModel: the model's files cannot be loaded.
     """
     speech = _find_speech(samples)
     words: list[Word] = []

@@ -42,7 +42,7 @@ class BrokenTextError(Exception):
 def read_timed_text(path: Path) -> tuple[Word, ...]:
     """The words of a .vtt, .srt or .json file, in the order of their times.
 
-    RAISES UnusableSource: missing, empty or broken, with the number of the line at fault.
+    Raises UnusableSource: missing, empty or broken, with the number of the line at fault.
     """
     check_readable(path)
     content = path.read_bytes()
@@ -58,7 +58,7 @@ def read_timed_text(path: Path) -> tuple[Word, ...]:
 def vtt_to_words(text: str) -> tuple[Word, ...]:
     """The words of a WebVTT file's cues.
 
-    RAISES BrokenTextError: no WEBVTT at the top, or a block that is no cue.
+    Raises BrokenTextError: no WEBVTT at the top, or a block that is no cue.
     """
     lines = _split_lines(text)
     if not re.match(r"WEBVTT([ \t]|$)", lines[0]):
@@ -75,7 +75,7 @@ def vtt_to_words(text: str) -> tuple[Word, ...]:
 def srt_to_words(text: str) -> tuple[Word, ...]:
     """The words of a SubRip file's cues.
 
-    RAISES BrokenTextError: a block that is no cue.
+    Raises BrokenTextError: a block that is no cue.
     """
     return _cues_to_words(_block_to_cue(*block) for block in _blocks(_split_lines(text), 0))
 
@@ -83,7 +83,7 @@ def srt_to_words(text: str) -> tuple[Word, ...]:
 def json_to_words(text: str) -> tuple[Word, ...]:
     """The words of the tool's own JSON, as `words_to_json` writes it.
 
-    RAISES BrokenTextError: no such JSON, another schema, or a word that lacks something.
+    Raises BrokenTextError: no such JSON, another schema, or a word that lacks something.
     """
     try:
         document = json.loads(text)
