@@ -105,8 +105,8 @@ def _estimated(log: Log) -> Iterator[str]:
     if between:
         was = "was" if len(between) == 1 else "were"
         yield (
-            f"Of the {len(placed)} distances, {len(between)} {was} not read off a counter or called out, but worked"
-            " out from those that were."
+            f"Of the {len(placed)} distances, {len(between)} {was} not read off a counter or called out,"
+            " but worked out from those that were."
         )
     lost = [row for row in log.rows if row["kind"] == "defect" and _there(row) and row["distance"] is None]
     if lost:

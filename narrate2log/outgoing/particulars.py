@@ -81,7 +81,8 @@ def read_job(path: Path, *, asked: bool) -> Job:
         elif key == "paper" and value.lower() not in PAPERS:
             problems.append(f"{path.name}: unknown paper '{value}'; use {' or '.join(PAPERS)}.")
         else:
-            good[key] = " ".join(value.split()) if key != "conclusion" else value.strip()
+            # lines end where the page wants it; an empty line parts a conclusion into paragraphs
+            good[key] = "\n\n".join(" ".join(part.split()) for part in value.strip().split("\n\n"))
     logo = good.pop("logo", None)
     found = path.parent / logo if logo else None
     if found and (found.suffix.lower() not in LOGO_FORMATS or not found.is_file()):

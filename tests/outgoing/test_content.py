@@ -225,3 +225,13 @@ def test_limits_are_told_as_said(tmp_path: Path) -> None:
 )
 def test_the_report_says_what_it_is_not(tmp_path: Path, words: str) -> None:
     assert words in report_of(run(tmp_path)).record
+
+
+def test_things_are_called_as_in_the_users_own_lexicon(tmp_path: Path) -> None:
+    mine = '[[feature]]\nkey = "zig"\nkind = "defect"\nlabel = "Zig-zag wear"\nsay = ["zig in the pipe"]\n'
+    (tmp_path / "mine").mkdir()
+    (tmp_path / "mine" / "defects.toml").write_text(mine, encoding="utf-8")
+    folder = run(tmp_path / "run", row("zig"))
+    assert report_of(folder, lexicon=tmp_path / "mine").findings[0].title == "Zig-zag wear, at 41.0 ft"
+    # a lexicon that is not at hand leaves the key in words
+    assert report_of(folder).findings[0].title == "Zig, at 41.0 ft"

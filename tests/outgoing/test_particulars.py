@@ -82,6 +82,12 @@ def test_one_bad_key_leaves_the_others(tmp_path: Path) -> None:
     assert (job.client, job.place, job.date) == (None, "B", "2026-03-03")
 
 
+def test_lines_of_a_conclusion_end_where_the_page_wants_it(tmp_path: Path) -> None:
+    path = tmp_path / "job.toml"
+    path.write_text("conclusion = '''\nOne\n line.\n\nAnother.\n'''\n", encoding="utf-8")
+    assert read_job(path, asked=False).conclusion == "One line.\n\nAnother."
+
+
 def test_a_job_file_is_missed_only_if_it_was_named(tmp_path: Path) -> None:
     assert read_job(tmp_path / "job.toml", asked=False).problems == ()
     assert "is not there" in read_job(tmp_path / "job.toml", asked=True).problems[0]
