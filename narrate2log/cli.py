@@ -16,6 +16,7 @@ from narrate2log import __version__
 from narrate2log.errors import UnusableCommand, UnusableSource
 from narrate2log.lexicon_cli import app as lexicon_app
 from narrate2log.refusals import tell, told
+from narrate2log.review_cli import log, review
 from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
 
 if TYPE_CHECKING:
@@ -43,6 +44,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(lexicon_app, name="lexicon")
+app.command(epilog=EXIT_CODES)(review)
+app.command(epilog=EXIT_CODES)(log)
 
 
 def _show_version(wanted: bool) -> None:

@@ -14,10 +14,10 @@ from narrate2log.review.additions import Additions
 from narrate2log.review.rereading import Rereader
 from narrate2log.review.teaching import elsewhere, put
 
-MOST_CHOICES = 3
+MOST_CHOICES = 4
 # The recogniser's doubt from which a word is shown as doubtful.
 DOUBTFUL = 0.5
-# A word said so long after the start of a telling, in seconds, is still of it.
+# A word said so long before or after a thing is named, in seconds, may be of its telling.
 TELLING_S = 15.0
 # No more of a long phrase than this is played before and after what matters, in seconds.
 AROUND_S = 6.0
@@ -216,7 +216,6 @@ class Queue:
         )
 
     def _offers(self, log: Log, done: Applied) -> Iterator[Item]:
-        asked = [reason for row in (*log.rows, *log.dropped) for reason in row["check"]]
         left = {
             d.after["heard"].casefold()
             for d in done.lessons
@@ -224,7 +223,10 @@ class Queue:
         }
         given: set[str] = set()
         for offer in log.offers:
-            in_a_row = any(_is_told(offer, reason) for reason in asked)
+            in_a_row = any(
+                _tells(row, offer["time"]) and any(_is_told(offer, reason) for reason in row["check"])
+                for row in (*log.rows, *log.dropped)
+            )
             if in_a_row or offer["id"] in done.settled or offer["heard"].casefold() in left:
                 continue
             words = self._between((offer["time"], offer["time_end"]))
@@ -234,7 +236,7 @@ class Queue:
             yield self._offer(offer["id"], offer["heard"], words, choices, why, log)
         for decision in done.lessons:
             lesson = decision.after if decision.kind == "taught" else decision.after["lesson"]
-            if lesson["read_as"] is None:
+            if lesson["read_as"] is None or lesson["heard"].casefold() in left:
                 continue
             for first, last, heard in elsewhere(self._additions.words, lesson["heard"], lesson["read_as"]):
                 start = self._additions.words[first].start_ms / 1000
@@ -270,6 +272,10 @@ class Queue:
                 self._additions.words[last].end_ms / 1000,
             )
             choices = [self._reading(name, heard, words, *reading, log) for reading in readings]
+            leave = {"heard": heard, "read_as": None}
+            choices.append(
+                _choice(f"never ask about {heard!r} again", "right as heard", "taught", name, leave)
+            )
         return Item(
             name,
             "offer",
@@ -306,7 +312,7 @@ class Queue:
 def _tells(row: LogRow, start: float) -> bool:
     """Whether a word that starts then is likely of a telling of the row."""
     return row["time"] <= start <= row["time_end"] or any(
-        0 <= start - sighting <= TELLING_S for sighting in row["sightings"]
+        abs(start - sighting) <= TELLING_S for sighting in row["sightings"]
     )
 
 
