@@ -86,7 +86,7 @@ def _summary(log: Log, folder: Path) -> str:
     counted = ", ".join(
         f"{count} {name}"
         for name, count in (
-            ("stand as drafted", states.count("stands")),
+            ("right as drafted", states.count("stands")),
             ("changed", states.count("changed")),
             ("added", states.count("added")),
             ("taken out or joined", len(log.dropped)),

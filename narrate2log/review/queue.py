@@ -241,18 +241,29 @@ class Queue:
             for first, last, heard in elsewhere(self._additions.words, lesson["heard"], lesson["read_as"]):
                 start = self._additions.words[first].start_ms / 1000
                 name = offer_id({"time": start, "heard": heard})
-                if name in given or name in done.settled or self._has(start, heard, lesson["read_as"], log):
+                if (
+                    name in given
+                    or name in done.settled
+                    or self._is_read(first, last, lesson["read_as"], log)
+                ):
                     continue
                 given.add(name)
                 why = f"{heard!r} was read as {lesson['read_as']!r} elsewhere in this run"
                 yield self._offer(name, heard, (first, last), [(lesson["read_as"], why)], why, log)
 
-    def _has(self, start: float, heard: str, read_as: str, log: Log) -> bool:
+    def _is_read(self, first: int, last: int, read_as: str, log: Log) -> bool:
         """Whether a row that tells these words has them read so already."""
-        return any(
-            _tells(row, start) and heard in row["heard"] and read_as in row["read_as"]
-            for row in (*log.rows, *log.dropped)
-        )
+        rows = (*log.rows, *log.dropped)
+        return any(read_as in row["read_as"] and self._is_of(row, first, last) for row in rows)
+
+    def _is_of(self, row: LogRow, first: int, last: int) -> bool:
+        """Whether words `first` to `last` are of a telling of the row: with the rest of their sentence."""
+        rest = [self._additions.words[first].text]
+        for word in self._additions.words[first + 1 : self._additions.phrase(first, last)[1] + 1]:
+            if rest[-1].endswith((".", "?", "!")):
+                break
+            rest.append(word.text)
+        return _tells(row, self._additions.words[first].start_ms / 1000) and " ".join(rest) in row["heard"]
 
     def _offer(
         self,
@@ -291,9 +302,8 @@ class Queue:
     def _reading(
         self, name: str, heard: str, words: tuple[int, int], read_as: str, reason: str, log: Log
     ) -> dict[str, Any]:
-        start = self._additions.words[words[0]].start_ms / 1000
         lesson = {"heard": heard, "read_as": read_as}
-        told = ((row, put(row["read_as"], heard, read_as)) for row in log.rows if _tells(row, start))
+        told = ((row, put(row["read_as"], heard, read_as)) for row in log.rows if self._is_of(row, *words))
         row, text = next((both for both in told if both[1] is not None), (None, None))
         if row is not None and text is not None:
             after = self._rereader.follow(row, text) or {"read_as": text}

@@ -195,7 +195,7 @@ def act(kim: Reviewer, data: st.DataObject) -> None:
     kim.decide(kind, None if kind == "added" else name, after)
 
 
-@settings(max_examples=25, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
+@settings(max_examples=15, deadline=None, suppress_health_check=[HealthCheck.function_scoped_fixture])
 @given(st.data())
 def test_replaying_is_applying_and_undoing_all_gives_the_draft_back(
     folder: Path, data: st.DataObject
