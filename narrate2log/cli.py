@@ -278,7 +278,7 @@ def _summary(result: Draft, folder: Path) -> str:
     elif not asking:
         to_do = f"read {table} once before you send it on."
     else:
-        to_do = f"open {table} and settle each row that gives a reason under 'check'."
+        to_do = f"run `narrate2log review {folder}` and settle each row that gives a reason under 'check'."
     notes = [f"Note: {problem}" for problem in result.problems]
     if result.offers:
         count = len(result.offers)

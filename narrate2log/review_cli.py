@@ -108,4 +108,6 @@ def _summary(log: Log, folder: Path) -> str:
         else f"read {folder / 'log.csv'} once before you send it on."
     )
     rows = len(log.rows)
-    return f"{folder}: {rows} row{'s' * (rows != 1)}: {counted or 'none'}; {waits}.\n{who}\nNext: {to_do}"
+    notes = "".join(f"Note: {problem}\n" for problem in log.problems)
+    counts = f"{folder}: {rows} row{'s' * (rows != 1)}: {counted or 'none'}; {waits}."
+    return f"{counts}\n{who}\n{notes}Next: {to_do}"

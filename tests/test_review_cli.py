@@ -115,6 +115,15 @@ def test_what_holds_no_draft_is_refused(run: Callable[..., str], command: list[s
     )
 
 
+def test_a_decision_that_was_never_finished_is_said(run: Callable[..., str]) -> None:
+    run("review", "run", "--text", "--by", "Kim", keys="1\nq")
+    with Path("run/decisions.jsonl").open("ab") as file:
+        file.write(b'{"n": 3, "id"')
+    told = run("log", "run")
+    assert "Note: run/decisions.jsonl: its end is a decision that was never finished" in told
+    assert "1 right as drafted, 1 changed" in told
+
+
 def test_a_bad_line_in_the_journal_is_refused(run: Callable[..., str]) -> None:
     run("review", "run", "--text", "--by", "Kim", keys="1\nq")
     path = Path("run/decisions.jsonl")

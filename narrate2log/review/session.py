@@ -59,7 +59,7 @@ class Session:
         self._completing = Completing(self._answers, self._additions, rereader)
         urgent = frozenset(f for entry in lexicon.cautions if entry["first"] for f in entry["features"] or ())
         self._queue = Queue(self._additions, rereader, anchors, urgent)
-        self._problems = list(load_learned()[1])
+        self._problems = [*load_learned()[1], *filter(None, [self._journal.problem])]
         if not self._words:
             self._problems.append(
                 f"{folder / 'words.json'}: the words of this draft cannot be read; draft the run again with"

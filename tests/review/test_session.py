@@ -343,6 +343,22 @@ def test_a_new_draft_keeps_the_journal_and_what_lost_its_row_comes_back(
     assert kim.queue("gone")
 
 
+def test_what_lost_its_row_may_hold_for_another(folder: Path, tmp_path: Path) -> None:
+    kim = Reviewer(folder)
+    kim.decide("moved", kim.row("belly")["id"], {"distance": 33, "distance_low": 31})
+    source = tmp_path / "run.vtt"
+    source.write_text(vtt().replace("belly", "hole"), encoding="utf-8")
+    write_draft(draft([source]), folder, force=True)
+    kim = Reviewer(folder)
+    (gone,) = kim.queue("gone")
+    choice = gone["choices"][0]
+    assert choice["label"] == f"it holds for row {kim.row('hole')['row']}: {kim.row('hole')['remark']}"
+    kim.decide(choice["kind"], choice["row"], choice["after"])
+    assert not kim.queue("gone")
+    hole = kim.row("hole")
+    assert (hole["distance"], hole["distance_low"], hole["distance_high"]) == (33, 31, 33.5)
+
+
 # --- refused --------------------------------------------------------------------------------------
 
 

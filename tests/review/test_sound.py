@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import io
+import sys
+import time
 import wave
 from pathlib import Path
 
@@ -62,6 +64,29 @@ def test_what_is_no_recording_is_told_in_a_sentence(tmp_path: Path, monkeypatch:
     told = player.play(0, 1)
     assert told is not None
     assert "a.wav: no sound can be taken from it" in told
+
+
+@pytest.mark.skipif(sys.platform == "win32", reason="the player is a shell script")
+def test_the_player_is_given_the_stretch_of_the_right_clip(
+    rising: Path, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    script = tmp_path / "aplay"
+    script.write_text(f'#!/bin/sh\ncp "$2" "{tmp_path}/played.wav"\n', encoding="utf-8")
+    script.chmod(0o755)
+    monkeypatch.setattr("shutil.which", lambda name: str(script) if name == "aplay" else None)
+    clips = [{**source("a.wav"), "sha256": "a", "duration": 100.0}, {**source("b.wav"), "offset": 100.0}]
+    clips[1]["duration"] = float(SECONDS)
+    player = Player(clips, {"a": tmp_path / "aplay", "ab": rising})
+    assert player.play(104, 105) is None
+    wait_for(tmp_path / "played.wav")
+    assert pitch(samples((tmp_path / "played.wav").read_bytes())) == pytest.approx(600, abs=5)
+    player.stop()
+
+
+def wait_for(path: Path) -> None:
+    ends = time.monotonic() + 20
+    while not (path.exists() and path.stat().st_size > 2 * RATE) and time.monotonic() < ends:
+        time.sleep(0.01)
 
 
 def source(name: str) -> dict[str, object]:
