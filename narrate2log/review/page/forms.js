@@ -180,11 +180,15 @@ export function sameAs(row, how) {
   // What is likeliest the same is the same thing, near by.
   const far = (one) => (one.distance === null || row.distance === null ? 1e6 : Math.abs(one.distance - row.distance));
   others.sort((a, b) => (a.feature !== row.feature) - (b.feature !== row.feature) || far(a) - far(b));
-  const options = Object.fromEntries(others.map((one) => [`r${one.id}`, `${one.row} · ${one.remark}`]));
-  const into = pick(options, others.length ? `r${others[0].id}` : "");
-  return form("Same as another row", [field("This is told once more of row", into)], () => {
-    if (!into.value) throw "There is no other row.";
-    return { into: into.value.slice(1) };
+  const into = number(others[0]?.row);
+  const meant = () => others.find((one) => String(one.row) === into.value.trim());
+  const shown = el("p", { role: "status" });
+  const show = () => (shown.textContent = meant()?.remark ?? "Type the number of another row.");
+  into.addEventListener("input", show);
+  show();
+  return form("Same as another row", [field("This was told once more: it is row number", into), shown], () => {
+    if (!meant()) throw `There is no other row ${into.value}; type the number of one in the table.`;
+    return { into: meant().id };
   }, { ...how, says: "Make them one" });
 }
 

@@ -20,11 +20,17 @@ export class Deck {
     this.players = [this.player(), this.player()];
     host.append(...this.players);
     this.show();
-    const frame = () => {
-      if (this.playing) this.follow();
-      requestAnimationFrame(frame);
-    };
-    requestAnimationFrame(frame);
+  }
+
+  // While something is heard, and only then, every picture of the screen is in step with it.
+  frame() {
+    if (this.following || !this.playing) return;
+    this.following = true;
+    requestAnimationFrame(() => {
+      this.following = false;
+      this.follow();
+      this.frame();
+    });
   }
 
   get front() {
@@ -48,6 +54,7 @@ export class Deck {
     made.addEventListener("error", () => this.cannot(made));
     made.addEventListener("ended", () => made === this.front && this.next());
     made.addEventListener("timeupdate", () => made === this.front && this.follow());
+    made.addEventListener("playing", () => this.frame());
     return made;
   }
 
