@@ -17,6 +17,7 @@ from narrate2log.errors import UnusableCommand, UnusableSource
 from narrate2log.lexicon_cli import app as lexicon_app
 from narrate2log.refusals import tell, told
 from narrate2log.report_cli import report
+from narrate2log.review_cli import log, review
 from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
 
 if TYPE_CHECKING:
@@ -44,6 +45,8 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(lexicon_app, name="lexicon")
+app.command(epilog=EXIT_CODES)(review)
+app.command(epilog=EXIT_CODES)(log)
 app.command(epilog=EXIT_CODES)(report)
 
 
@@ -277,7 +280,7 @@ def _summary(result: Draft, folder: Path) -> str:
     elif not asking:
         to_do = f"read {table} once before you send it on."
     else:
-        to_do = f"open {table} and settle each row that gives a reason under 'check'."
+        to_do = f"run `narrate2log review {folder}` and settle each row that gives a reason under 'check'."
     notes = [f"Note: {problem}" for problem in result.problems]
     if result.offers:
         count = len(result.offers)

@@ -136,7 +136,7 @@ def test_a_draft_that_asks(drafts: Callable[..., object]) -> None:
     assert run("draft", "a.wav", "--out", "run-a") == (
         "run-a: 2 rows, 1 to look at.\n"
         "Note: counter.csv: line 3 left out for want of a time or a distance.\n"
-        "Next: open run-a/observations.csv and settle each row that gives a reason under 'check'.\n",
+        "Next: run `narrate2log review run-a` and settle each row that gives a reason under 'check'.\n",
         "",
     )
     assert names_in("run-a") == LEFT

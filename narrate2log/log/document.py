@@ -5,7 +5,7 @@ from __future__ import annotations
 import hashlib
 import json
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
 
@@ -113,8 +113,9 @@ def read_log(folder: Path, *, lexicon_folder: Path | None = None) -> Log:
     `lexicon_folder` lies over the tool's words where a remark is made anew.
     Raises UnusableFolder: no draft, another version's, or a journal with a bad line; UnusableLexicon.
     """
-    draft = read_draft(folder)
-    return make_log(draft, Journal(folder).decisions, lambda: load_names(lexicon_folder))[0]
+    draft, journal = read_draft(folder), Journal(folder)
+    log, _ = make_log(draft, journal.decisions, lambda: load_names(lexicon_folder))
+    return replace(log, problems=[*log.problems, journal.problem]) if journal.problem else log
 
 
 def make_log(

@@ -81,6 +81,16 @@ class Journal:
             self._read_to += len(line) + 1
         return len(self.decisions) > before
 
+    @property
+    def problem(self) -> str | None:
+        """What was found torn at the end of the file, in a sentence."""
+        if not self.torn:
+            return None
+        return (
+            f"{self.path}: its end is a decision that was never finished; it does not count, and is put into"
+            f" {TORN} with the next decision."
+        )
+
     @contextmanager
     def turn(self) -> Iterator[None]:
         """Nobody else appends meanwhile, and all that others appended is read. Raises UnusableFolder."""

@@ -9,7 +9,7 @@ from dataclasses import asdict
 from pathlib import Path
 from typing import Any
 
-from narrate2log.records import Correction, Fields, Mention, Word
+from narrate2log.records import Fields, Mention, Word
 from narrate2log.review.answers import TYPED_MM
 from narrate2log.review.rereading import Rereader
 from narrate2log.units import LengthUnit, mm_to_length, ms_to_seconds, seconds_to_ms
@@ -68,24 +68,20 @@ class Additions:
             raise IndexError(f"there are no words {first} to {last}")
         words = self.words[first : last + 1]
         heard = " ".join(word.text for word in words)
-        changes = [Correction(0, last - first, heard, read_as, "typed over")] if read_as else []
-        return self._row(first, last, heard, read_as or heard, self._rereader.tells(words, changes))
+        told = self._rereader.tells(_said(words, read_as) if read_as else words)
+        return self._row(first, last, heard, read_as or heard, told)
 
     def around(self, first: int, last: int, read_as: str) -> dict[str, Any]:
         """A row from the whole phrase about words `first` to `last`, these read as `read_as`."""
         start, end = self.phrase(first, last)
         words = self.words[start : end + 1]
-        heard = " ".join(word.text for word in words)
-        change = Correction(
-            first - start,
-            last - start,
-            " ".join(word.text for word in self.words[first : last + 1]),
-            read_as,
-            "chosen",
-        )
-        texts = [word.text for word in words]
-        texts[first - start : last - start + 1] = [read_as]
-        return self._row(start, end, heard, " ".join(texts), self._rereader.tells(words, [change]))
+        other = [
+            *self.words[start:first],
+            *_said(self.words[first : last + 1], read_as),
+            *self.words[last + 1 : end + 1],
+        ]
+        texts = [" ".join(word.text for word in these) for these in (words, other)]
+        return self._row(start, end, texts[0], texts[1], self._rereader.brought(words, other))
 
     def phrase(self, first: int, last: int) -> tuple[int, int]:
         """The first and last word of the phrase that words `first` to `last` are in."""
@@ -155,3 +151,14 @@ class Additions:
     def _at(self, time: float) -> dict[str, Any]:
         """The point of the course at a moment; before the first one, that one."""
         return self._course[max(0, bisect_right(self._times, time) - 1)] if self._course else NOWHERE
+
+
+def _said(words: Sequence[Word], read_as: str) -> list[Word]:
+    """Other words in place of these, at their times."""
+    texts = read_as.split()
+    begin, end = words[0].start_ms, words[-1].end_ms
+    starts = [begin + (end - begin) * at // len(texts) for at in range(len(texts) + 1)]
+    return [
+        Word(text, start, stop, words[0].probability, words[0].phrase)
+        for text, start, stop in zip(texts, starts, starts[1:], strict=False)
+    ]

@@ -7,6 +7,7 @@ asking the lexicon anything.
 from __future__ import annotations
 
 import math
+import re
 from collections.abc import Callable, Mapping
 from typing import Any
 
@@ -86,6 +87,7 @@ VALUES: dict[str, tuple[Callable[[Any], bool], str]] = {
 }
 NEEDED = frozenset({"feature", "standing", "leg", "pass", "read_as", "remark"})
 FIELDS = (*VALUES, "feature", "material", "leg")
+PLACE = re.compile(r"-?|(?P<first>\d+(?:\.\d+)?)(?:\s*(?P<between>to|-)\s*(?P<second>\d+(?:\.\d+)?))?")
 MOVES = ("distance", "distance_low", "distance_high", "end_distance")
 
 
@@ -146,3 +148,23 @@ class Answers:
                 f"end_distance: {end:g} {self.units} does not lie beyond the beginning at {at:g}; give both."
             )
         return placed
+
+
+def place_of(text: str) -> dict[str, Any]:
+    """A typed place as fields: "30", "29-31" (somewhere there), "30 to 36" (from where to where), "-" (none).
+
+    Raises Unanswerable.
+    """
+    typed = PLACE.fullmatch(text.strip())
+    if typed is None:
+        raise Unanswerable(f"{text!r} is no place; give one like 30, 29-31, 30 to 36, or - for none.")
+    first, between, second = typed["first"], typed["between"], typed["second"]
+    if first is None:
+        return {"distance": None}
+    at = float(first)
+    if between is None:
+        return {"distance": at}
+    if between == "to":
+        return {"distance": at, "end_distance": float(second)}
+    low, high = sorted((at, float(second)))
+    return {"distance": round((low + high) / 2, 2), "distance_low": low, "distance_high": high}

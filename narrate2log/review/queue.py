@@ -14,10 +14,10 @@ from narrate2log.review.additions import Additions
 from narrate2log.review.rereading import Rereader
 from narrate2log.review.teaching import elsewhere, put
 
-MOST_CHOICES = 3
+MOST_CHOICES = 4
 # The recogniser's doubt from which a word is shown as doubtful.
 DOUBTFUL = 0.5
-# A word said so long after the start of a telling, in seconds, is still of it.
+# A word said so long before or after a thing is named, in seconds, may be of its telling.
 TELLING_S = 15.0
 # No more of a long phrase than this is played before and after what matters, in seconds.
 AROUND_S = 6.0
@@ -216,7 +216,6 @@ class Queue:
         )
 
     def _offers(self, log: Log, done: Applied) -> Iterator[Item]:
-        asked = [reason for row in (*log.rows, *log.dropped) for reason in row["check"]]
         left = {
             d.after["heard"].casefold()
             for d in done.lessons
@@ -224,7 +223,10 @@ class Queue:
         }
         given: set[str] = set()
         for offer in log.offers:
-            in_a_row = any(_is_told(offer, reason) for reason in asked)
+            in_a_row = any(
+                _tells(row, offer["time"]) and any(_is_told(offer, reason) for reason in row["check"])
+                for row in (*log.rows, *log.dropped)
+            )
             if in_a_row or offer["id"] in done.settled or offer["heard"].casefold() in left:
                 continue
             words = self._between((offer["time"], offer["time_end"]))
@@ -234,23 +236,34 @@ class Queue:
             yield self._offer(offer["id"], offer["heard"], words, choices, why, log)
         for decision in done.lessons:
             lesson = decision.after if decision.kind == "taught" else decision.after["lesson"]
-            if lesson["read_as"] is None:
+            if lesson["read_as"] is None or lesson["heard"].casefold() in left:
                 continue
             for first, last, heard in elsewhere(self._additions.words, lesson["heard"], lesson["read_as"]):
                 start = self._additions.words[first].start_ms / 1000
                 name = offer_id({"time": start, "heard": heard})
-                if name in given or name in done.settled or self._has(start, heard, lesson["read_as"], log):
+                if (
+                    name in given
+                    or name in done.settled
+                    or self._is_read(first, last, lesson["read_as"], log)
+                ):
                     continue
                 given.add(name)
                 why = f"{heard!r} was read as {lesson['read_as']!r} elsewhere in this run"
                 yield self._offer(name, heard, (first, last), [(lesson["read_as"], why)], why, log)
 
-    def _has(self, start: float, heard: str, read_as: str, log: Log) -> bool:
+    def _is_read(self, first: int, last: int, read_as: str, log: Log) -> bool:
         """Whether a row that tells these words has them read so already."""
-        return any(
-            _tells(row, start) and heard in row["heard"] and read_as in row["read_as"]
-            for row in (*log.rows, *log.dropped)
-        )
+        rows = (*log.rows, *log.dropped)
+        return any(read_as in row["read_as"] and self._is_of(row, first, last) for row in rows)
+
+    def _is_of(self, row: LogRow, first: int, last: int) -> bool:
+        """Whether words `first` to `last` are of a telling of the row: with the rest of their sentence."""
+        rest = [self._additions.words[first].text]
+        for word in self._additions.words[first + 1 : self._additions.phrase(first, last)[1] + 1]:
+            if rest[-1].endswith((".", "?", "!")):
+                break
+            rest.append(word.text)
+        return _tells(row, self._additions.words[first].start_ms / 1000) and " ".join(rest) in row["heard"]
 
     def _offer(
         self,
@@ -270,6 +283,10 @@ class Queue:
                 self._additions.words[last].end_ms / 1000,
             )
             choices = [self._reading(name, heard, words, *reading, log) for reading in readings]
+            leave = {"heard": heard, "read_as": None}
+            choices.append(
+                _choice(f"never ask about {heard!r} again", "right as heard", "taught", name, leave)
+            )
         return Item(
             name,
             "offer",
@@ -285,9 +302,8 @@ class Queue:
     def _reading(
         self, name: str, heard: str, words: tuple[int, int], read_as: str, reason: str, log: Log
     ) -> dict[str, Any]:
-        start = self._additions.words[words[0]].start_ms / 1000
         lesson = {"heard": heard, "read_as": read_as}
-        told = ((row, put(row["read_as"], heard, read_as)) for row in log.rows if _tells(row, start))
+        told = ((row, put(row["read_as"], heard, read_as)) for row in log.rows if self._is_of(row, *words))
         row, text = next((both for both in told if both[1] is not None), (None, None))
         if row is not None and text is not None:
             after = self._rereader.follow(row, text) or {"read_as": text}
@@ -306,7 +322,7 @@ class Queue:
 def _tells(row: LogRow, start: float) -> bool:
     """Whether a word that starts then is likely of a telling of the row."""
     return row["time"] <= start <= row["time_end"] or any(
-        0 <= start - sighting <= TELLING_S for sighting in row["sightings"]
+        abs(start - sighting) <= TELLING_S for sighting in row["sightings"]
     )
 
 

@@ -7,7 +7,7 @@ from dataclasses import asdict
 from typing import Any
 
 from narrate2log.reading import read
-from narrate2log.records import Correction, Fields, Mention, Transcript, Word
+from narrate2log.records import Fields, Mention, Transcript, Word
 from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import Lexicon
 
@@ -48,17 +48,18 @@ class Rereader:
             after["standing"] = now.standing
         return after
 
-    def tells(self, words: Sequence[Word], changes: Sequence[Correction] = ()) -> Mention | None:
-        """What a run of words tells of: the first thing that the changes bring, else the first at all."""
-        plain, changed = (
-            read(Transcript(tuple(words), ()), these, self._lexicon, self._units).mentions
-            for these in ((), changes)
-        )
-        told = {mention.feature for mention in plain}
-        fresh = (mention for mention in changed if mention.feature not in told)
-        if changes:
-            return next(fresh, None)
-        return changed[0] if changed else None
+    def tells(self, words: Sequence[Word]) -> Mention | None:
+        """The first thing that a run of words tells of."""
+        mentions = self._read(words)
+        return mentions[0] if mentions else None
+
+    def brought(self, words: Sequence[Word], others: Sequence[Word]) -> Mention | None:
+        """The first thing that the other words tell of and these do not."""
+        told = {mention.feature for mention in self._read(words)}
+        return next((mention for mention in self._read(others) if mention.feature not in told), None)
+
+    def _read(self, words: Sequence[Word]) -> tuple[Mention, ...]:
+        return read(Transcript(tuple(words), ()), (), self._lexicon, self._units).mentions
 
     def _mentions(self, text: str) -> tuple[Mention, ...]:
         if text not in self._known:
@@ -69,6 +70,5 @@ class Rereader:
                     words.append(Word(word, at, at + WORD_MS, None, phrase))
                     at += WORD_MS
                 at += SILENCE_MS
-            transcript = Transcript(tuple(words), ())
-            self._known[text] = read(transcript, (), self._lexicon, self._units).mentions
+            self._known[text] = self._read(words)
         return self._known[text]

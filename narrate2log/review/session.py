@@ -9,25 +9,22 @@ from pathlib import Path
 from typing import Any
 
 from narrate2log.errors import Refusal, UnusableFolder
-from narrate2log.files import write_whole
-from narrate2log.log.decisions import EDITABLE, LogRow, holding
-from narrate2log.log.document import DRAFT_FILE, Log, make_log, offer_id, read_draft
+from narrate2log.log.decisions import LogRow, holding
+from narrate2log.log.document import DRAFT_FILE, Log, make_log, read_draft
 from narrate2log.log.journal import Journal
-from narrate2log.records import Decision, DecisionKind
-from narrate2log.report.log_csv import log_csv
-from narrate2log.report.log_json import log_json
+from narrate2log.records import Decision
+from narrate2log.report.log_files import write_log
 from narrate2log.review.additions import Additions, read_course, read_words
-from narrate2log.review.answers import MOVES, Answers, Unanswerable
+from narrate2log.review.answers import Answers, Unanswerable
+from narrate2log.review.completing import Completing
 from narrate2log.review.queue import Queue
 from narrate2log.review.rereading import Rereader
-from narrate2log.review.teaching import lesson_for, lesson_in, put_back
+from narrate2log.review.teaching import lesson_for, put_back
 from narrate2log.wording.learned import load_learned
 from narrate2log.wording.lexicon import Lexicon, load_lexicon
 
 LONGEST_TOKEN = 100
 LONGEST_NAME = 100
-# What a decision keeps of its row beside the fields, so that it can be told when the row is gone.
-TOLD_OF = ("time", "time_end", "heard")
 
 
 class Conflict(Refusal):
@@ -59,9 +56,10 @@ class Session:
         self._additions = Additions(
             self._words, self._course, rereader, self._answers.features, document["units"]
         )
+        self._completing = Completing(self._answers, self._additions, rereader)
         urgent = frozenset(f for entry in lexicon.cautions if entry["first"] for f in entry["features"] or ())
         self._queue = Queue(self._additions, rereader, anchors, urgent)
-        self._problems = list(load_learned()[1])
+        self._problems = [*load_learned()[1], *filter(None, [self._journal.problem])]
         if not self._words:
             self._problems.append(
                 f"{folder / 'words.json'}: the words of this draft cannot be read; draft the run again with"
@@ -105,9 +103,7 @@ class Session:
                 raise Unanswerable("row and after: give the id of a row, or none, and an object of fields.")
             touched = {row, after.get("into"), after.get("settles")} - {None}
             self._check_conflict(touched, revision)
-            if kind not in _COMPLETE:
-                raise Unanswerable(f"{kind!r} is no decision; give one of {', '.join(_COMPLETE)}.")
-            target, before, completed = _COMPLETE[kind](self, log, row, dict(after), token)
+            target, before, completed = self._completing.complete(kind, log, row, after, token)
             if kind == "taught":
                 # The lexicon first: a lesson that is there without its decision does no harm.
                 put_back(completed["heard"], _confirmed(before["lesson"], completed["read_as"]))
@@ -186,7 +182,7 @@ class Session:
         row = decision.after["id"] if decision.kind in ("added", "parted") else decision.row
         return {"n": decision.n, "row": row, "always": self._always(decision), "state": self._state()}
 
-    def _always(self, decision: Decision) -> dict[str, str] | None:
+    def _always(self, decision: Decision) -> dict[str, Any] | None:
         """The lesson of a decision, unless the user's lexicon has it."""
         lesson = decision.after.get("lesson")
         if lesson is None:
@@ -211,7 +207,7 @@ class Session:
             at=datetime.now(UTC).strftime("%Y-%m-%dT%H:%M:%SZ"),
             by=self.by,
             draft=self._draft.sha256,
-            kind=_KINDS[kind],
+            kind=kind,  # type: ignore[arg-type]
             row=row,
             before=before,
             after=after,
@@ -287,189 +283,6 @@ class Session:
         what = self._undone_by(decision)
         return {what.row, what.after.get("into"), what.after.get("settles"), what.after.get("id")} - {None}
 
-    # --- answers completed ------------------------------------------------------------------------
-
-    def _row_of(self, log: Log, name: str | None) -> LogRow:
-        row = next((row for row in log.rows if row["id"] == name), None)
-        if row is None:
-            raise Unanswerable(f"There is no row {name!r} in this log; give the id of one that stands.")
-        return row
-
-    def _complete_plain(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        """`stands` and `dropped`: nothing but perhaps why."""
-        kept = {name: str(after[name])[:1000] for name in ("why", "settles") if after.get(name)}
-        derived = next((found for found in log.derived if found["id"] == row), None)
-        if derived is not None:
-            return row, _before(derived), kept
-        if any(item["id"] == row and item["of"] in ("offer", "gone") for item in self._state()["queue"]):
-            return row, {}, kept
-        return row, _before(self._row_of(log, row)), kept
-
-    def _complete_changed(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        """`changed` and `moved`: the fields with what follows from them, and what was mis-heard."""
-        target = self._row_of(log, row)
-        extra: dict[str, Any] = {name: after.pop(name) for name in ("settles", "lesson") if name in after}
-        # What a gone decision had completed comes back with it, and is completed again.
-        for name in ("kind", "distance_basis"):
-            after.pop(name, None)
-        completed = self._answers.completed(after, target)
-        if not completed:
-            raise Unanswerable("Nothing is changed; give at least one field.")
-        lesson = extra.pop("lesson", None)
-        if "read_as" in completed:
-            lesson = lesson_in(target, completed["read_as"], log.corrections) or lesson
-        if lesson is not None:
-            extra["lesson"] = self._lesson(lesson)
-        return row, _before(target), {**completed, **extra}
-
-    def _complete_moved(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        wrong = after.keys() - {*MOVES, "settles", "distance_basis"}
-        if wrong:
-            raise Unanswerable(f"{', '.join(sorted(wrong))}: a move gives only {', '.join(MOVES)}.")
-        return self._complete_changed(log, row, after, token)
-
-    def _complete_added(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        """A whole row: what its words tell, and over it what was typed."""
-        made = self._made(after)
-        lesson = after.pop("lesson", None)
-        typed = {
-            name: after[name]
-            for name in (*EDITABLE, "feature")
-            if name in after
-            and name not in ("kind", "sightings", "distance_basis")
-            and after[name] != made.get(name)
-        }
-        completed = {**made, **self._answers.completed(typed, made)}
-        if completed["feature"] is None:
-            raise Unanswerable("feature: these words tell of nothing that is known; say what the row is.")
-        completed["id"] = f"a-{offer_id({'time': 0, 'heard': token})[2:]}"
-        if any(other["id"] == completed["id"] for other in (*log.rows, *log.dropped)):
-            raise Unanswerable("token: it was used for another row; give another one.")
-        if row is not None:
-            completed["settles"] = row
-        if lesson is not None:
-            completed["lesson"] = self._lesson(lesson)
-        return row, {}, completed
-
-    def _made(self, after: dict[str, Any]) -> dict[str, Any]:
-        words, time = after.get("words"), after.get("time")
-        try:
-            if words is not None:
-                first, last = (int(at) for at in words)
-                made = self._additions.suggest(first, last)
-                if after.get("feature") is None and after.get("read_as"):
-                    made = self._additions.suggest(first, last, after["read_as"])
-                return made
-            if not isinstance(time, int | float) or isinstance(time, bool):
-                raise ValueError("there is no time")
-            end = after.get("time_end")
-            return self._additions.blank(time, end if isinstance(end, int | float) else time)
-        except (IndexError, ValueError, TypeError) as error:
-            raise Unanswerable(f"words: {error}; give its first and last word, or its time.") from error
-
-    def _complete_parted(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        target = self._row_of(log, row)
-        theirs = after.get("sightings") or []
-        if not set(theirs) <= set(target["sightings"]):
-            raise Unanswerable(
-                f"sightings: {theirs} are not all of this row; give some of {target['sightings']}."
-            )
-        second = self._answers.completed(after.get("second") or {}, target)
-        taken = {other["id"] for other in (*log.rows, *log.dropped)}
-        number = next(n for n in range(2, len(taken) + 3) if f"{row}-{n}" not in taken)
-        completed = {"id": f"{row}-{number}", "second": second, "sightings": sorted(theirs)}
-        return row, _before(target), completed
-
-    def _complete_joined(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        target = self._row_of(log, row)
-        into = self._row_of(log, after.get("into"))
-        if into is target:
-            raise Unanswerable("into: a row cannot be joined to itself; give another one.")
-        return row, _before(target), {"into": into["id"]}
-
-    def _complete_still(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        target = self._row_of(log, row)
-        still = after.get("still")
-        last = max((s["offset"] + s["duration"] for s in self.sources), default=0)
-        if still is not None and not (
-            isinstance(still, int | float) and not isinstance(still, bool) and 0 <= still <= last
-        ):
-            raise Unanswerable(f"still: {still!r} is no time of this run; give seconds from 0 to {last:g}.")
-        return row, {"still": target["review"]["still"], **_before(target)}, {"still": still}
-
-    def _complete_taught(
-        self, log: Log, row: str | None, after: dict[str, Any], token: str
-    ) -> tuple[str | None, dict[str, Any], dict[str, Any]]:
-        lesson = self._lesson(after)
-        return row, {"lesson": lesson_for(lesson["heard"])}, lesson
-
-    def _lesson(self, told: Any) -> dict[str, Any]:
-        from narrate2log.wording.folding import fold_phrase
-
-        heard, read_as = told.get("heard"), told.get("read_as")
-        if (
-            not isinstance(heard, str)
-            or not fold_phrase(heard)
-            or not (read_as is None or (isinstance(read_as, str) and fold_phrase(read_as)))
-        ):
-            raise Unanswerable("heard and read_as need words; give both, or read_as as nothing to leave it.")
-        return {"heard": heard.strip(), "read_as": read_as and read_as.strip()}
-
-
-_COMPLETE = {
-    "stands": Session._complete_plain,
-    "dropped": Session._complete_plain,
-    "changed": Session._complete_changed,
-    "moved": Session._complete_moved,
-    "added": Session._complete_added,
-    "parted": Session._complete_parted,
-    "joined": Session._complete_joined,
-    "still": Session._complete_still,
-    "taught": Session._complete_taught,
-}
-_KINDS: dict[str, DecisionKind] = {
-    "stands": "stands",
-    "dropped": "dropped",
-    "changed": "changed",
-    "moved": "moved",
-    "added": "added",
-    "parted": "parted",
-    "joined": "joined",
-    "still": "still",
-    "taught": "taught",
-    "undone": "undone",
-}
-
-
-def write_log(log: Log, folder: Path) -> None:
-    """Write log.json and log.csv into a run's folder, each whole or not at all. Raises UnusableFolder."""
-    try:
-        write_whole(folder / "log.csv", log_csv(log))
-        write_whole(folder / "log.json", log_json(log))
-    except OSError as error:
-        raise UnusableFolder(
-            f"{folder}: the log cannot be written here ({error.strerror}); make room or allow writing, then"
-            " run `narrate2log log` on it: no decision is lost."
-        ) from error
-
-
-def _before(row: Mapping[str, Any]) -> dict[str, Any]:
-    return {name: row[name] for name in (*EDITABLE, *TOLD_OF) if name in row}
-
 
 def _confirmed(was: Mapping[str, Any] | None, read_as: str | None) -> dict[str, Any]:
     """The lesson after it was taught once more; another reading begins anew."""
@@ -483,8 +296,16 @@ def _last(decisions: Sequence[Decision], how: str) -> Decision | None:
     for decision in reversed(decisions):
         if not holds[decision.n]:
             continue
-        if how == "undone" and decision.kind != "undone":
+        if how == "undone" and decision.undoes is None:
             return decision
-        if how == "redone":
-            return decision if decision.kind == "undone" else None
+        if how == "redone" and decision.undoes is None:
+            return None
+        if how == "redone" and decision.undoes is not None and _is_undo(decisions, decision.undoes):
+            return decision
     return None
+
+
+def _is_undo(decisions: Sequence[Decision], undoes: int) -> bool:
+    """Whether taking this back takes a decision back, and is not the undo of an undo."""
+    deeper = decisions[undoes - 1].undoes
+    return deeper is None or not _is_undo(decisions, deeper)

@@ -30,8 +30,11 @@ MOST_WORDS = 5
 
 def lesson_in(
     row: dict[str, Any], read_as: str, corrections: Sequence[dict[str, Any]]
-) -> dict[str, str] | None:
-    """The heard words typed over in a row, and what they are read as; None unless it is one place."""
+) -> dict[str, str | None] | None:
+    """The heard words typed over in a row, and what they are read as; None unless it is one place.
+
+    Read as None: a correction of the draft was taken back, so they are right as heard.
+    """
     old, new = row["read_as"].split(), read_as.split()
     plain = [[word.strip(MARKS).lower() for word in words] for words in (old, new)]
     spans = [
@@ -51,7 +54,9 @@ def lesson_in(
         return None
     # What the draft had corrected was heard as something else.
     heard = next((c["heard"] for c in corrections if c["read_as"] == was and c["heard"] in row["heard"]), was)
-    return {"heard": heard, "read_as": now} if heard in row["heard"] and heard != now else None
+    if heard not in row["heard"]:
+        return None
+    return {"heard": heard, "read_as": None if fold_phrase(heard) == fold_phrase(now) else now}
 
 
 def put(text: str, heard: str, read_as: str) -> str | None:
