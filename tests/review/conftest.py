@@ -54,8 +54,8 @@ def drafted_once(tmp_path_factory: pytest.TempPathFactory) -> tuple[Draft, Path]
 @pytest.fixture(autouse=True)
 def read_once(monkeypatch: pytest.MonkeyPatch) -> None:
     """The lexicon is read for the first session only: it takes longer than all that is tested here."""
-    for place in ("narrate2log.review.session", "narrate2log.log.document"):
-        monkeypatch.setattr(f"{place}.load_lexicon", _lexicon)
+    for reader in ("narrate2log.review.session.load_lexicon", "narrate2log.log.document.load_names"):
+        monkeypatch.setattr(reader, _lexicon)
 
 
 @cache
