@@ -33,6 +33,22 @@ BROWSERS = ("chromium", "chromium-browser", "google-chrome", "chrome")
 # Root may not use the browser's own sandbox; no sound leaves a test machine.
 FLAGS = ["--no-sandbox", "--mute-audio"]
 
+# Words that no rule knows, said twice; a row that asks, and some that do not.
+MISHEARD = """WEBVTT
+
+00:00:02.000 --> 00:00:05.000
+Zero at the cleanout, going in.
+
+00:00:15.000 --> 00:00:18.000
+Twenty feet, there might be roots in all that glimmer here.
+
+00:00:45.000 --> 00:00:48.000
+Thirty one feet, some more glimmer on the bottom.
+
+00:00:55.000 --> 00:00:58.000
+And that is the city tap at fifty feet.
+"""
+
 
 def installed_browser() -> str | None:
     """The browser of this machine that tests may drive."""

@@ -58,6 +58,7 @@ class Additions:
         self._rereader = rereader
         self._features = features
         self._units = units
+        self._known: dict[tuple[int, int, str], dict[str, Any]] = {}
 
     def suggest(self, first: int, last: int, read_as: str | None = None) -> dict[str, Any]:
         """A row from words `first` to `last` (inclusive), read as other words if given.
@@ -73,6 +74,11 @@ class Additions:
 
     def around(self, first: int, last: int, read_as: str) -> dict[str, Any]:
         """A row from the whole phrase about words `first` to `last`, these read as `read_as`."""
+        if (first, last, read_as) not in self._known:
+            self._known[first, last, read_as] = self._around(first, last, read_as)
+        return self._known[first, last, read_as]
+
+    def _around(self, first: int, last: int, read_as: str) -> dict[str, Any]:
         start, end = self.phrase(first, last)
         words = self.words[start : end + 1]
         other = [

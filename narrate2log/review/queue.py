@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from bisect import bisect_left
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, field
 from typing import Any
 
@@ -15,6 +15,8 @@ from narrate2log.review.rereading import Rereader
 from narrate2log.review.teaching import elsewhere, put
 
 MOST_CHOICES = 4
+# How a draft words that heard words may be others.
+MAY_BE = " may be "
 # The recogniser's doubt from which a word is shown as doubtful.
 DOUBTFUL = 0.5
 # A word said so long before or after a thing is named, in seconds, may be of its telling.
@@ -69,6 +71,7 @@ class Queue:
         self._rereader = rereader
         self._aside = [a for a in anchors if not a["used"] and a["source"] == "footage"]
         self._urgent = urgent
+        self._found: dict[tuple[str, str], list[tuple[int, int, str]]] = {}
         self._starts = [word.start_ms / 1000 for word in additions.words]
 
     def items(self, log: Log, done: Applied) -> list[dict[str, Any]]:
@@ -139,7 +142,7 @@ class Queue:
 
     def _choices(self, row: LogRow, why: list[str], log: Log) -> Iterator[dict[str, Any]]:
         for reason in why:
-            if " may be " in reason:
+            if MAY_BE in reason:
                 yield from self._of_offer(row, reason, log)
             elif reason.startswith("a mis-heard word"):
                 for change in _corrected(reason, log):
@@ -222,11 +225,11 @@ class Queue:
             if d.kind == "taught" and d.after["read_as"] is None
         }
         given: set[str] = set()
+        asked = [
+            (row, reason) for row in (*log.rows, *log.dropped) for reason in row["check"] if MAY_BE in reason
+        ]
         for offer in log.offers:
-            in_a_row = any(
-                _tells(row, offer["time"]) and any(_is_told(offer, reason) for reason in row["check"])
-                for row in (*log.rows, *log.dropped)
-            )
+            in_a_row = any(_is_told(offer, reason) and _tells(row, offer["time"]) for row, reason in asked)
             if in_a_row or offer["id"] in done.settled or offer["heard"].casefold() in left:
                 continue
             words = self._between((offer["time"], offer["time_end"]))
@@ -238,7 +241,7 @@ class Queue:
             lesson = decision.after if decision.kind == "taught" else decision.after["lesson"]
             if lesson["read_as"] is None or lesson["heard"].casefold() in left:
                 continue
-            for first, last, heard in elsewhere(self._additions.words, lesson["heard"], lesson["read_as"]):
+            for first, last, heard in self._elsewhere(lesson["heard"], lesson["read_as"]):
                 start = self._additions.words[first].start_ms / 1000
                 name = offer_id({"time": start, "heard": heard})
                 if (
@@ -253,17 +256,25 @@ class Queue:
 
     def _is_read(self, first: int, last: int, read_as: str, log: Log) -> bool:
         """Whether a row that tells these words has them read so already."""
-        rows = (*log.rows, *log.dropped)
-        return any(read_as in row["read_as"] and self._is_of(row, first, last) for row in rows)
+        return any(read_as in row["read_as"] for row in self._rows_of((*log.rows, *log.dropped), first, last))
 
-    def _is_of(self, row: LogRow, first: int, last: int) -> bool:
-        """Whether words `first` to `last` are of a telling of the row: with the rest of their sentence."""
+    def _rows_of(self, rows: Iterable[LogRow], first: int, last: int) -> list[LogRow]:
+        """The rows that words `first` to `last` are told of: with the rest of their sentence."""
+        start = self._additions.words[first].start_ms / 1000
+        near = [row for row in rows if _tells(row, start)]
         rest = [self._additions.words[first].text]
         for word in self._additions.words[first + 1 : self._additions.phrase(first, last)[1] + 1]:
             if rest[-1].endswith((".", "?", "!")):
                 break
             rest.append(word.text)
-        return _tells(row, self._additions.words[first].start_ms / 1000) and " ".join(rest) in row["heard"]
+        said = " ".join(rest)
+        return [row for row in near if said in row["heard"]]
+
+    def _elsewhere(self, heard: str, read_as: str) -> list[tuple[int, int, str]]:
+        """Where these words were heard; the words of a run stay, so they are looked through once."""
+        if (heard, read_as) not in self._found:
+            self._found[heard, read_as] = elsewhere(self._additions.words, heard, read_as)
+        return self._found[heard, read_as]
 
     def _offer(
         self,
@@ -303,7 +314,7 @@ class Queue:
         self, name: str, heard: str, words: tuple[int, int], read_as: str, reason: str, log: Log
     ) -> dict[str, Any]:
         lesson = {"heard": heard, "read_as": read_as}
-        told = ((row, put(row["read_as"], heard, read_as)) for row in log.rows if self._is_of(row, *words))
+        told = ((row, put(row["read_as"], heard, read_as)) for row in self._rows_of(log.rows, *words))
         row, text = next((both for both in told if both[1] is not None), (None, None))
         if row is not None and text is not None:
             after = self._rereader.follow(row, text) or {"read_as": text}
@@ -321,14 +332,16 @@ class Queue:
 
 def _tells(row: LogRow, start: float) -> bool:
     """Whether a word that starts then is likely of a telling of the row."""
-    return row["time"] <= start <= row["time_end"] or any(
-        abs(start - sighting) <= TELLING_S for sighting in row["sightings"]
-    )
+    if row["time"] <= start <= row["time_end"]:
+        return True
+    sightings = row["sightings"]
+    at = bisect_left(sightings, start - TELLING_S)
+    return at < len(sightings) and sightings[at] <= start + TELLING_S
 
 
 def _is_told(offer: dict[str, Any], reason: str) -> bool:
     """Whether a reason to look is this offer, as the draft words it."""
-    return reason.startswith(f"{offer['heard']!r} may be ")
+    return reason.startswith(f"{offer['heard']!r}{MAY_BE}")
 
 
 def _corrected(reason: str, log: Log) -> list[dict[str, Any]]:
@@ -346,6 +359,6 @@ def _choice(label: str, why: str, kind: str, row: str, after: dict[str, Any]) ->
 
 
 def _reason_rank(reason: str) -> int:
-    if " may be " in reason:
+    if MAY_BE in reason:
         return 0
     return next((rank for begin, rank in BY_REASON if begin in reason), 3)

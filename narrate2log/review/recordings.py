@@ -24,7 +24,7 @@ MADE = ".review"
 
 # text: timed text, nothing to play. looking: not checked yet. here: may be played. missing: ask where.
 Where = Literal["text", "looking", "here", "missing"]
-Copy = Literal["none", "making", "sound", "picture", "failed"]
+Copy = Literal["none", "sound", "picture", "failed"]
 
 
 @dataclass
@@ -40,7 +40,8 @@ class Recording:
     picture: bool = False
     peaks: bool = False
     copy: Copy = "none"
-    # Part of the copy that is made, 0 to 1.
+    making: bool = False
+    # Part of the picture's copy that is made, 0 to 1.
     made: float = 0.0
     problem: str = ""
 
@@ -80,6 +81,7 @@ class Recordings:
                     "picture": one.picture,
                     "peaks": PEAKS_PER_S if one.peaks else None,
                     "copy": one.copy,
+                    "making": one.making,
                     "made": round(one.made, 2),
                     "problem": one.problem,
                 }
@@ -89,7 +91,7 @@ class Recordings:
     def settled(self) -> bool:
         """Whether nothing is looked for or made any more."""
         with self._lock:
-            return not any(one.where == "looking" or one.copy == "making" for one in self.all)
+            return not any(one.where == "looking" or one.making for one in self.all)
 
     def tell(self, index: int, told: str) -> None:
         """Take a recording from where a person says that it is: a file, or the folder it lies in.
@@ -118,9 +120,9 @@ class Recordings:
         """Begin to make the copy of a recording that the browser cannot play, the sound of it first."""
         one = self._one(index)
         with self._lock:
-            if one.path is None or one.copy != "none":
+            if one.path is None or one.copy != "none" or one.making:
                 return
-            one.copy = "making"
+            one.making = True
         self._aside(lambda: self._convert(one))
 
     def original(self, index: int) -> Path | None:
@@ -217,21 +219,23 @@ class Recordings:
             one.made = min(1.0, part)
 
         kinds: tuple[Copy, ...] = ("sound", "picture") if one.picture else ("sound",)
+        problem = ""
         for kind in kinds:
             file = self._made(one, f"{kind}.webm")
             try:
                 file.parent.mkdir(exist_ok=True)
                 write_playable(one.path, file, picture=kind == "picture", progress=progress)
-            except (Refusal, OSError, ValueError) as error:
-                with self._lock:
-                    one.copy = "sound" if kind == "picture" else "failed"
-                    one.problem = (
-                        f"{one.file}: no copy of its {kind} that a browser plays can be made"
-                        f" ({_reason(error)}); the words and the table work without."
-                    )
-                return
-            with self._lock:
                 one.copy = kind
+            except (Refusal, OSError, ValueError) as error:
+                problem = (
+                    f"{one.file}: no copy of its {kind} that a browser plays can be made"
+                    f" ({_reason(error)}); the words and the table work without."
+                )
+                break
+        with self._lock:
+            if one.copy == "none":
+                one.copy = "failed"
+            one.making, one.problem = False, problem
 
 
 def _reason(error: Exception) -> str:

@@ -9,7 +9,7 @@ from pathlib import Path
 from typing import Any
 
 from narrate2log.errors import Refusal, UnusableFolder
-from narrate2log.log.decisions import LogRow, holding
+from narrate2log.log.decisions import Applied, LogRow, holding
 from narrate2log.log.document import DRAFT_FILE, Log, make_log, read_draft
 from narrate2log.log.journal import Journal
 from narrate2log.records import Decision
@@ -66,6 +66,7 @@ class Session:
                 " --force to see them."
             )
         self._known: tuple[int, dict[str, Any]] | None = None
+        self._made_of: tuple[int, tuple[Log, Applied]] | None = None
 
     @classmethod
     def open(cls, folder: Path, *, by: str, lexicon_folder: Path | None = None) -> Session:
@@ -144,13 +145,21 @@ class Session:
     # --- what is there ----------------------------------------------------------------------------
 
     def _log(self) -> Log:
-        return make_log(self._draft, self._journal.decisions, lambda: self._lexicon)[0]
+        return self._made()[0]
+
+    def _made(self) -> tuple[Log, Applied]:
+        """The log of the decisions read so far, made once for each number of them."""
+        count = len(self._journal.decisions)
+        if self._made_of is None or self._made_of[0] != count:
+            made = make_log(self._draft, self._journal.decisions, lambda: self._lexicon)
+            self._made_of = count, made
+        return self._made_of[1]
 
     def _state(self) -> dict[str, Any]:
         decisions = self._journal.decisions
         if self._known is not None and self._known[0] == len(decisions):
             return self._known[1]
-        log, done = make_log(self._draft, decisions, lambda: self._lexicon)
+        log, done = self._made()
         state = {
             "revision": len(decisions),
             "by": self.by,

@@ -220,8 +220,9 @@ function open(made) {
   typing = made;
   byId("answers").replaceChildren(made);
   const first = made.querySelector("textarea, input, select");
-  first?.focus();
+  first?.focus({ preventScroll: true });
   if (first?.select) first.select();
+  made.scrollIntoView({ block: "nearest" });
 }
 
 const cancel = () => {
@@ -339,7 +340,6 @@ async function addFrom([first, last], id) {
     settle("added", id, after, `${run.features[after.feature].label} added`);
   };
   open(newRow(suggested, { cancel, send }));
-  byId("answers").scrollIntoView({ block: "nearest" });
 }
 
 function short(one) {
@@ -459,8 +459,8 @@ function showSources() {
     if (source.where === "text") notes.push(`${source.file} is timed text: there is nothing to hear, all else works.`);
     if (source.problem) notes.push(source.problem);
     const made = `${Math.round(source.made * 100)} %`;
-    if (source.unplayable && source.copy === "making") notes.push(`This browser cannot play ${source.file}; a copy that it can play is being made, the sound first.`);
-    if (source.copy === "sound" && source.picture && source.made < 1) notes.push(`The sound is ready; the copy of the picture is being made (${made}).`);
+    if (source.making && source.copy === "none") notes.push(`This browser cannot play ${source.file}; a copy that it can play is being made, the sound first.`);
+    if (source.making && source.copy === "sound") notes.push(`The sound is ready; the copy of the picture is being made (${made}).`);
     if (source.where === "missing") forms.push(whereForm(source, at));
   });
   if (run.sources.length && run.sources.every((source) => source.where === "text")) byId("wave").hidden = true;

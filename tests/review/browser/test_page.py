@@ -11,22 +11,7 @@ from pathlib import Path
 from typing import Any
 
 import pytest
-from reviewing import SAMPLES, Program, doubted, heard_from, journal, served, text_run
-
-MISHEARD = """WEBVTT
-
-00:00:02.000 --> 00:00:05.000
-Zero at the cleanout, going in.
-
-00:00:15.000 --> 00:00:18.000
-Twenty feet, there might be roots in all that glimmer here.
-
-00:00:45.000 --> 00:00:48.000
-Thirty one feet, some more glimmer on the bottom.
-
-00:00:55.000 --> 00:00:58.000
-And that is the city tap at fifty feet.
-"""
+from reviewing import MISHEARD, SAMPLES, Program, doubted, heard_from, journal, served, text_run
 
 Window = Callable[..., Any]
 
