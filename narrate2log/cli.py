@@ -36,6 +36,8 @@ Exit codes:
 
 # No cable of a push camera is longer, in feet or in metres.
 LONGEST = 1000
+# The largest pipe that any table of minimums here is for, twice over, inches.
+LARGEST_IN = 96
 
 app = typer.Typer(
     no_args_is_help=True,
@@ -167,8 +169,7 @@ def track(
 def slope(
     folder: Annotated[Path, typer.Argument(metavar="FOLDER", help="A folder that holds a draft.")],
     size: Annotated[
-        float | None,
-        typer.Option(metavar="INCHES", min=1, max=96, help="Pipe size; else as said in the run."),
+        str | None, typer.Option(metavar="INCHES", help="Pipe size; else as said in the run.")
     ] = None,
     code: Annotated[
         str | None, typer.Option(metavar="NAME", help="Table of minimum slopes, by its key; else ipc.")
@@ -186,14 +187,31 @@ def slope(
         from narrate2log.report.slope_text import slope_text
         from narrate2log.slope.flow import ROUGHNESS
         from narrate2log.slope.minimums import USUAL, choose, load_tables
+        from narrate2log.wording.lexicon import load_lexicon
 
         if material is not None and material not in ROUGHNESS:
             raise UnusableCommand(
                 f"--material: unknown material '{material}'; use one of {', '.join(ROUGHNESS)}."
             )
+        inches = None if size is None else _inches(size)
         table = choose(load_tables(minimums), code or USUAL)
         profiles, flushes, unit = read_slope(folder)
-        typer.echo(slope_text(profiles, flushes, unit, code=table, size_in=size, material=material))
+        labels = {key: str(entry["label"]) for key, entry in load_lexicon(None).materials.items()}
+        typer.echo(
+            slope_text(profiles, flushes, unit, code=table, size_in=inches, material=material, labels=labels)
+        )
+
+
+def _inches(size: str) -> float:
+    try:
+        inches = float(size)
+    except ValueError:
+        inches = 0.0
+    if not 1 <= inches <= LARGEST_IN:
+        raise UnusableCommand(
+            f"--size: '{size}' is no pipe size; give inches as a number, 1 to {LARGEST_IN}."
+        )
+    return inches
 
 
 def _length_unit(name: str) -> LengthUnit:

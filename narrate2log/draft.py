@@ -10,9 +10,10 @@ from narrate2log.footage.counter_faults import in_the_unit_said, mend
 from narrate2log.footage.counter_log import read_counter_log
 from narrate2log.footage.course import anchor_uses, course
 from narrate2log.footage.place import place
+from narrate2log.footage.track import Track
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
-from narrate2log.records import Draft
+from narrate2log.records import CounterReading, Draft, Narration, Transcript
 from narrate2log.slope.evidence import derive, weigh
 from narrate2log.slope.flush import flush_tests
 from narrate2log.slope.minimums import usual_table
@@ -22,10 +23,44 @@ from narrate2log.table import build
 from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
 from narrate2log.table.meetings import meetings
-from narrate2log.units import LengthUnit, length_to_mm
+from narrate2log.table.number_offers import with_numbers
+from narrate2log.units import LengthUnit, Millimetres, Milliseconds, length_to_mm
 from narrate2log.wording.decide import hear_terms
-from narrate2log.wording.learned import load_learned
+from narrate2log.wording.learned import load_learned, settled_words
 from narrate2log.wording.lexicon import load_lexicon
+
+
+def left_out(transcript: Transcript) -> tuple[str, ...]:
+    """What was taken for noise, told so that somebody may listen there; nothing if there was none."""
+    told = [
+        f"{phrase.text!r} at {phrase.start_ms // 60_000}:{phrase.start_ms // 1000 % 60:02}"
+        for phrase in transcript.left_out
+    ]
+    if not told:
+        return ()
+    return (f"Left out as noise: {', '.join(told)}; listen there if somebody may have spoken.",)
+
+
+def locate(
+    narration: Narration,
+    counter: tuple[CounterReading, ...],
+    last_ms: Milliseconds,
+    length_mm: Millimetres | None = None,
+) -> Track:
+    """The track of a run of `last_ms`, whose last leg is `length_mm` long if that is known."""
+    entries_ms, homes_ms, far_ends = narration_times(narration)
+    tell_track = partial(
+        place,
+        narration,
+        counter,
+        entries_ms=entries_ms,
+        homes_ms=homes_ms,
+        far_ends=far_ends,
+        last_ms=last_ms,
+        length_mm=length_mm,
+    )
+    # What is met again, or feet are told from, says where the camera was once its own place is known.
+    return tell_track(met=meetings(narration, tell_track()))
 
 
 def draft(
@@ -57,20 +92,11 @@ def draft(
     narration = read(transcript, corrections, lexicon, units)
     counter_log, faults = mend(counter_log)
     counter_log, other_unit = in_the_unit_said(counter_log, narration.places)
-    entries_ms, homes_ms, far_ends = narration_times(narration)
     last_ms = sum(source.duration_ms for source in transcript.sources)
-    tell_track = partial(
-        place,
-        narration,
-        counter_log,
-        entries_ms=entries_ms,
-        homes_ms=homes_ms,
-        far_ends=far_ends,
-        last_ms=last_ms,
-        length_mm=None if length is None else length_to_mm(length, units),
-    )
-    # What is met again, or feet are told from, says where the camera was once its own place is known.
-    track = tell_track(met=meetings(narration, tell_track()))
+    length_mm = None if length is None else length_to_mm(length, units)
+    track = locate(narration, counter_log, last_ms, length_mm)
+    settled = settled_words(transcript, corrections, learned)
+    offers = with_numbers(offers, transcript, narration, track, units, settled)
     slope_readings = grade(narration, track, transcript)
     legs, observations = build(narration, track, transcript, corrections, offers, lexicon, units)
     profiles = build_profiles(slope_readings, legs, observations, head_up=narration.head_up)
@@ -82,11 +108,11 @@ def draft(
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(*learned_problems, *counter_problems, *faults, *other_unit),
+        problems=(*learned_problems, *counter_problems, *faults, *other_unit, *left_out(transcript)),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),
         slope_profiles=profiles,
-        flush_tests=flush_tests(observations, legs),
+        flush_tests=flush_tests(observations, legs, narration.flush_times),
         derived=derive(profiles, usual_table(), units),
     )

@@ -23,6 +23,8 @@ LexiconFolder = Annotated[
 # Candidates shown for a phrase; what scores less than this hardly counts.
 LEAST_SHOWN = 0.005
 MOST_SHOWN = 30
+# How long a word of a phrase that has no times is taken to last.
+WORD_MS = 2_000
 
 
 @app.command()
@@ -52,14 +54,23 @@ def why(
     with told():
         if not any(c.isalnum() for c in phrase):
             raise UnusableCommand("PHRASE: there are no words in it; give what was heard, in quotes.")
+        from narrate2log.draft import locate
+        from narrate2log.reading import read
         from narrate2log.records import Transcript, Word
+        from narrate2log.table.number_offers import with_numbers
         from narrate2log.wording.decide import hear_terms, score_all
+        from narrate2log.wording.learned import settled_words
         from narrate2log.wording.lexicon import load_lexicon
 
-        loaded = load_lexicon(lexicon)
-        words = tuple(Word(text, at * 400, at * 400 + 300) for at, text in enumerate(phrase.split()))
+        loaded, learned = load_lexicon(lexicon), _my_lessons()
+        # Said so slowly that the camera may have come from one footage to the next.
+        words = tuple(Word(text, at * WORD_MS, (at + 1) * WORD_MS) for at, text in enumerate(phrase.split()))
         transcript = Transcript(words, ())
-        changes, offers = hear_terms(transcript, loaded, _my_lessons())
+        changes, offers = hear_terms(transcript, loaded, learned)
+        narration = read(transcript, changes, loaded, "ft")
+        track = locate(narration, (), words[-1].end_ms)
+        settled = settled_words(transcript, changes, learned)
+        offers = with_numbers(offers, transcript, narration, track, "ft", settled)
         candidates = score_all(transcript, loaded)
     texts = [word.text for word in words]
     for change in reversed(changes):
@@ -68,7 +79,9 @@ def why(
     for change in changes:
         typer.echo(f"corrected: '{change.heard}' to '{change.read_as}' ({change.reason})")
     for offer in offers:
-        choices = ", ".join(f"'{choice.read_as}' {choice.score:.2f}" for choice in offer.choices)
+        choices = ", ".join(
+            f"'{choice.read_as}' {choice.score:.2f} ({choice.reason})" for choice in offer.choices
+        )
         typer.echo(f"offered: '{offer.heard}' may be {choices}")
     shown = [scored for scored in candidates if scored.score >= LEAST_SHOWN][:MOST_SHOWN]
     typer.echo(
@@ -118,11 +131,17 @@ def forget(heard: Annotated[str, typer.Argument(metavar="HEARD", help="Words tha
 def list_lessons() -> None:
     """List what was taught, the oftenest confirmed first."""
     with told():
-        learned = _my_lessons()
+        from narrate2log.wording.learned import load_learned
+
+        learned, problems = load_learned()
+    for problem in problems:
+        tell(problem)
     for lesson in sorted(learned.lessons, key=lambda one: -one.count):
         meaning = "left as heard" if lesson.read_as is None else f"'{lesson.read_as}'"
         typer.echo(f"{lesson.count:4}  '{lesson.heard}': {meaning}")
-    if not learned.lessons:
+    if problems:
+        typer.echo("None of what was taught is in use.")
+    elif not learned.lessons:
         typer.echo("Nothing was taught yet.")
 
 

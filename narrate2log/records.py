@@ -47,11 +47,15 @@ class Word:
 
 @dataclass(frozen=True, slots=True)
 class Transcript:
-    """All that was heard in a run, times running on over its clips."""
+    """All that was heard in a run, times running on over its clips.
+
+    `left_out` are phrases that the model wrote where by its own figures nobody spoke, one `Word` each.
+    """
 
     words: tuple[Word, ...]
     sources: tuple[Source, ...]
     model: str | None = None
+    left_out: tuple[Word, ...] = ()
 
     def heard(self, first: int, last: int) -> str:
         """Words `first` to `last` (inclusive), punctuation kept."""
@@ -218,6 +222,18 @@ class SaidSlope:
 
 
 @dataclass(frozen=True, slots=True)
+class SaidTime:
+    """How many seconds a flush took to the camera, as said; two ends for a range.
+
+    `time_ms` is when its arrival was told.
+    """
+
+    low_s: float
+    high_s: float
+    time_ms: Milliseconds
+
+
+@dataclass(frozen=True, slots=True)
 class Narration:
     """All that the reading took out of a transcript, in order of time."""
 
@@ -230,6 +246,7 @@ class Narration:
     falling_sign: int | None = None
     head_up: bool = False
     offsets: tuple[SpokenOffset, ...] = ()
+    flush_times: tuple[SaidTime, ...] = ()
 
 
 # --- footage ---------------------------------------------------------------------------------
@@ -414,13 +431,17 @@ class SlopeProfile:
 
 @dataclass(frozen=True, slots=True)
 class FlushTest:
-    """A flush timed from its call to its water at the camera: ft/s, None where it cannot be worked out."""
+    """A flush timed from its call to its water at the camera: ft/s, None where it cannot be worked out.
+
+    `as_said`: the seconds were told in words, not timed by the recording.
+    """
 
     leg: int
     seconds: float
     distance_mm: Millimetres | None
     velocity_ft_s: Band | None
     lacks: tuple[str, ...]
+    as_said: bool = False
 
 
 @dataclass(frozen=True, slots=True)

@@ -18,6 +18,7 @@ SlopeUnit = Literal["deg", "pct", "in/ft"]
 MM_PER_UNIT: dict[LengthUnit, float] = {"ft": 304.8, "m": 1000.0}
 MM_PER_INCH = 25.4
 MM_PER_FOOT = 304.8
+S_PER_MINUTE = 60
 
 
 def seconds_to_ms(seconds: float) -> Milliseconds:

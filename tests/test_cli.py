@@ -486,6 +486,7 @@ def drafted(tmp_path: Path) -> str:
 def test_slope_prints_the_stretches_of_a_draft(drafted: str) -> None:
     told, _ = run("slope", drafted)
     assert "against 0.125 in/ft" in told
+    assert "4 in vitrified clay" in told
     assert "no code test" in told
     other, _ = run("slope", drafted, "--size", "4", "--code", "upc-sewer")
     assert "against 0.25 in/ft" in other
@@ -494,16 +495,32 @@ def test_slope_prints_the_stretches_of_a_draft(drafted: str) -> None:
 @pytest.mark.parametrize(
     ("words", "code", "told"),
     [
-        (["--code", "xyz"], 2, "unknown code 'xyz'"),
+        (["--code", "xyz"], 2, "unknown code 'xyz'; use ipc"),
+        (["--size", "four"], 2, "--size: 'four' is no pipe size; give inches as a number, 1 to 96."),
+        (["--size", "0"], 2, "'0' is no pipe size"),
+        (["--size", "nan"], 2, "'nan' is no pipe size"),
+        (["--size", "400"], 2, "'400' is no pipe size"),
         (["--material", "cheese"], 2, "unknown material 'cheese'"),
         (["--minimums", "none.toml"], 5, "cannot be read"),
     ],
 )
 def test_slope_refuses_what_it_does_not_know(drafted: str, words: list[str], code: int, told: str) -> None:
-    assert told in run("slope", drafted, *words, code=code)[1]
+    said = run("slope", drafted, *words, code=code)[1]
+    assert told in said
+    assert said.count("\n") == 1
 
 
 def test_slope_needs_a_draft(tmp_path: Path) -> None:
     assert "no draft to read here" in run("slope", str(tmp_path), code=6)[1]
     (tmp_path / "observations.json").write_text('{"units": "ft"}', encoding="utf-8")
     assert "draft the run again" in run("slope", str(tmp_path), code=6)[1]
+
+
+def test_slope_refuses_a_draft_that_was_changed_by_hand(drafted: str) -> None:
+    file = Path(drafted) / "observations.json"
+    document = json.loads(file.read_text(encoding="utf-8"))
+    document["slope_profiles"][0]["stretches"][0]["grade_pct"]["value"] = "steep"
+    file.write_text(json.dumps(document), encoding="utf-8")
+    said = run("slope", drafted, code=6)[1]
+    assert "draft the run again" in said
+    assert said.count("\n") == 1

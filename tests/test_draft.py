@@ -7,9 +7,9 @@ from pathlib import Path
 
 import pytest
 
-from narrate2log.draft import draft
+from narrate2log.draft import draft, left_out
 from narrate2log.errors import UnusableLexicon, UnusableSource
-from narrate2log.records import Draft, Observation
+from narrate2log.records import Draft, Observation, Transcript, Word
 
 HEAD = "WEBVTT\n\n"
 # Ten seconds a clip: the last cue ends it.
@@ -153,3 +153,55 @@ def test_lessons_that_cannot_be_read_are_set_aside_and_said(tmp_path: Path, noth
     (kept,) = nothing_learned.iterdir()
     assert str(kept) in problem
     assert kept.read_text(encoding="utf-8") == "[[correction]\n"
+
+
+@pytest.mark.parametrize(
+    ("said", "why"),
+    [
+        ("I couldn't see the bottom of the pipe under the water.", "part of the pipe was under water"),
+        ("The pipes under the kitchen were not inspected.", "the pipes under the house were not seen"),
+        ("I couldn't inspect the pipes under the house.", "the pipes under the house were not seen"),
+        ("I can't see the pipes under the house from here.", "the pipes under the house were not seen"),
+        ("Could not see the lines under the slab.", "the pipes under the house were not seen"),
+        ("The drains beneath your home were never scoped.", "the pipes under the house were not seen"),
+    ],
+)
+def test_what_limited_the_view_is_told_as_it_was_said(tmp_path: Path, said: str, why: str) -> None:
+    text = f"WEBVTT\n\n00:01.000 --> 00:03.000\nStarting.\n\n00:05.000 --> 00:09.000\n{said}\n"
+    assert one(draft([clip(tmp_path, "1.vtt", text)]), "limitation").remark == (
+        f"Limit of the inspection: {why}."
+    )
+
+
+def test_a_number_that_fits_nowhere_is_left_and_its_row_asks_which_was_meant(tmp_path: Path) -> None:
+    cues = [
+        "Starting.",
+        "Ten feet.",
+        "Fifteen feet.",
+        "Roots at ninety feet.",
+        "Twenty two feet.",
+        "Thirty feet.",
+    ]
+    times = [0, 20, 30, 38, 44, 60]
+    text = (
+        "".join(
+            f"00:{at:02}.000 --> 00:{at + 2:02}.000\n{cue}\n\n" for at, cue in zip(times, cues, strict=True)
+        )
+        .replace("00:60", "01:00")
+        .replace("00:62", "01:02")
+    )
+    made = draft([clip(tmp_path, "run.vtt", HEAD + text)])
+    row = one(made, "roots")
+    assert row.heard == row.read_as == "Roots at ninety feet."
+    assert "'ninety' may be 'nineteen'" in row.check
+    (offer,) = made.offers
+    assert (offer.heard, [choice.read_as for choice in offer.choices]) == ("ninety", ["nineteen"])
+    assert made.corrections == ()
+
+
+def test_what_was_left_out_as_noise_is_told() -> None:
+    noises = (Word("Thank you.", 65_000, 66_000, 0.4), Word("Music", 192_000, 193_000, 0.2))
+    assert left_out(Transcript((), (), None, noises)) == (
+        "Left out as noise: 'Thank you.' at 1:05, 'Music' at 3:12; listen there if somebody may have spoken.",
+    )
+    assert left_out(Transcript((), ())) == ()

@@ -29,6 +29,19 @@ def test_why_shows_what_a_phrase_becomes_and_each_candidate_with_its_reason() ->
     assert any("'why' as 'wye': sounds the same;" in line for line in more)
 
 
+def test_why_shows_a_number_that_may_be_another_one() -> None:
+    by_words = run("why", "roots at for feet").output.splitlines()
+    assert by_words[:2] == [
+        "read as: roots at for feet",
+        "offered: 'for' may be 'four' 0.50 (sounds like it; the words around count something)",
+    ]
+    by_footage = run(
+        "why", "at eighty feet, at eighty one feet, crack at eight two five, eighty three feet"
+    ).output
+    assert "offered: 'eight two five' may be '82.5'" in by_footage
+    assert "the others put the camera near 8" in by_footage
+
+
 def test_why_says_when_there_is_nothing() -> None:
     assert run("why", "Wednesday").output == "read as: Wednesday\nby sound: no candidate\n"
 
@@ -135,3 +148,12 @@ def test_what_is_no_export_is_not_read_in(tmp_path: Path, content: bytes) -> Non
     assert result.exit_code == 5
     assert result.stderr.endswith("; mend it, or give a file that `lexicon export` wrote.\n")
     assert run("list").output == "   1  'sadle': 'saddle'\n"
+
+
+def test_lessons_that_were_set_aside_are_not_called_none(home: Path) -> None:
+    run("add", "sadle", "saddle")
+    (home / "learned.toml").write_text("[[correction]\n", encoding="utf-8")
+    said = run("list")
+    assert "it is kept as" in said.stderr
+    assert "Nothing was taught yet" not in said.output
+    assert "None of what was taught is in use." in said.output

@@ -17,6 +17,8 @@ NAMESPACE = "http://www.w3.org/2000/svg"
 _FORBIDDEN = re.compile("[^\t\n\r\u0020-\ud7ff\ue000-\ufffd\U00010000-\U0010ffff]")
 
 Point = tuple[float, float]
+# A drawing that a phone can show is scaled up no further than this on a wide screen.
+LARGEST_SCALE = 1.75
 
 
 def element(tag: str, *children: Element | str, **attributes: object) -> Element:
@@ -68,7 +70,7 @@ def line(start: Point, end: Point, **attributes: object) -> Element:
 
 
 def document(width: float, height: float, *parts: Element, title: str, description: str, style: str) -> bytes:
-    """A whole file in UTF-8 that needs nothing else and scales to the width it is given.
+    """A whole file in UTF-8 that needs nothing else and scales to the width it is given, up to a limit.
 
     `title` and `description` are what a screen reader tells; `style` is CSS for the classes of `parts`.
     """
@@ -81,6 +83,7 @@ def document(width: float, height: float, *parts: Element, title: str, descripti
         *parts,
         xmlns=NAMESPACE,
         viewBox=f"0 0 {width:g} {height:g}",
+        style=f"max-width: {LARGEST_SCALE * width:g}px; display: block; margin: 0 auto",
         role="img",
         aria_labelledby="title description",
     )

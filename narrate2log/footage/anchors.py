@@ -6,6 +6,7 @@ import math
 from dataclasses import dataclass, replace
 from typing import Literal
 
+from narrate2log.reading.alike_numbers import twin
 from narrate2log.records import SpokenPlace
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds, mm_to_feet
 
@@ -87,16 +88,10 @@ def from_footage(place: SpokenPlace) -> Anchor:
     return Anchor(place.time_ms, middle, said_sd_ft(place), "footage", WRONG["footage"])
 
 
-def sounds_like(feet: float, other: float) -> bool:
-    """Whether two whole footages are easily heard for each other: thirteen and thirty, forty and fourteen."""
-    low, high = sorted((round(feet), round(other)))
-    return 13 <= low <= 19 and high == 10 * (low - 10)
-
-
 def does_not_fit(anchor: Anchor, at_ft: float) -> str:
     """Why an anchor is put aside whose neighbours put the camera at `at_ft` feet."""
     reason = f"the others put the camera near {at_ft:.0f} ft then"
-    twins = [t for t in range(13, 100) if sounds_like(anchor.feet, t) and abs(t - at_ft) <= 4]
-    if twins:
-        reason += f"; {mm_to_feet(anchor.distance_mm):g} is easily heard for {twins[0]}"
+    other = twin(anchor.feet)
+    if other is not None and abs(other - at_ft) <= 4:
+        reason += f"; {mm_to_feet(anchor.distance_mm):g} is easily heard for {other:g}"
     return reason

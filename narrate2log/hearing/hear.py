@@ -34,6 +34,7 @@ def hear(
     speech_model = find_model(model) if recordings else None
 
     words: list[Word] = []
+    noises: list[Word] = []
     sources: list[Source] = []
     offset: Milliseconds = 0
     for index, path in enumerate(paths):
@@ -42,11 +43,16 @@ def hear(
             duration = max((word.end_ms for word in heard), default=0)
         else:
             report = _part_of_run(paths, index, progress)
-            heard, duration = _hear_recording(path, speech_model, prompt=prompt, progress=report)
+            noise: list[Word] = []
+            heard, duration = _hear_recording(
+                path, speech_model, prompt=prompt, progress=report, left_out=noise.append
+            )
+            noises.extend(_run_on(noise, offset, first_phrase=0))
         words.extend(_run_on(heard, offset, first_phrase=words[-1].phrase + 1 if words else 0))
         sources.append(Source(path.name, file_to_sha256(path), duration, offset))
         offset += duration
-    return Transcript(tuple(words), tuple(sources), speech_model.name if speech_model else None)
+    name = speech_model.name if speech_model else None
+    return Transcript(tuple(words), tuple(sources), name, tuple(noises))
 
 
 def is_timed_text(path: Path) -> bool:
@@ -55,13 +61,19 @@ def is_timed_text(path: Path) -> bool:
 
 
 def _hear_recording(
-    path: Path, model: SpeechModel, *, prompt: str | None, progress: Callable[[float], None] | None
+    path: Path,
+    model: SpeechModel,
+    *,
+    prompt: str | None,
+    progress: Callable[[float], None] | None,
+    left_out: Callable[[Word], None],
 ) -> tuple[tuple[Word, ...], Milliseconds]:
     """The words of one recording, and how long it is."""
     from narrate2log.hearing.recogniser import transcribe
 
     samples = decode(path)
-    return transcribe(samples, model, prompt=prompt, progress=progress), samples_to_ms(len(samples))
+    words = transcribe(samples, model, prompt=prompt, progress=progress, left_out=left_out)
+    return words, samples_to_ms(len(samples))
 
 
 def _run_on(words: Sequence[Word], offset: Milliseconds, *, first_phrase: int) -> list[Word]:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Callable, Iterable, Sequence
 from functools import lru_cache
 from pathlib import Path
@@ -31,6 +32,14 @@ SHORTEST_PAUSE_MS = 160
 # narration at most 0.28 and at least -0.5.
 NO_SPEECH_PROBABILITY = 0.6
 LEAST_LOG_PROBABILITY = -1.0
+# What the model is known to write into noise, having learned from subtitles (from memory). Where a segment
+# says nothing else, one of its two limits is enough.
+STOCK = frozenset(
+    (
+        "|you|thank you|thank you very much|thanks|thanks for watching|thank you for watching|"
+        "please subscribe|see you next time|bye|bye bye|music|applause|laughter|silence"
+    ).split("|")
+)
 # Whisper's own limit for "this goes round in circles". People do repeat themselves, so it is a loop only
 # if many of its words lie on no sound: 2 in 5 of a loop, 1 in 17 of a refrain that was really read.
 LARGEST_COMPRESSION = 2.4
@@ -62,6 +71,7 @@ def transcribe(
     *,
     prompt: str | None,
     progress: Callable[[float], None] | None,
+    left_out: Callable[[Word], None] | None = None,
 ) -> tuple[Word, ...]:
     """The words said in a recording, in order, at the times of the speech around them.
 
@@ -74,7 +84,11 @@ def transcribe(
     if speech:
         heard = widen(speech, len(samples))
         for segment in _hear(samples, heard, model, prompt):
-            words.extend(segment_to_words(segment))
+            if is_noise(segment):
+                if left_out and (phrase := _as_one_word(segment)):
+                    left_out(phrase)
+            else:
+                words.extend(segment_to_words(segment))
             if progress:
                 progress(min(1.0, segment.end * SAMPLE_RATE / len(samples)))
     if progress:
@@ -83,13 +97,31 @@ def transcribe(
     return number_phrases(snap_to_speech(words, spans))
 
 
+def is_noise(segment: HeardSegment) -> bool:
+    """Whether the model itself holds a segment for no speech: by both its limits, or by one where it says
+    only what is often written into noise.
+    """
+    doubts = (segment.no_speech_prob > NO_SPEECH_PROBABILITY) + (segment.avg_logprob < LEAST_LOG_PROBABILITY)
+    if not doubts:
+        return False
+    said = "".join(heard.word for heard in segment.words or ())
+    return doubts == 2 or " ".join(re.findall("[a-z]+", said.lower())) in STOCK
+
+
+def _as_one_word(segment: HeardSegment) -> Word | None:
+    heard = segment.words or ()
+    said = "".join(word.word for word in heard).strip()
+    if not any(character.isalnum() for character in said):
+        return None
+    least = min(word.probability for word in heard)
+    return Word(said, seconds_to_ms(heard[0].start), seconds_to_ms(heard[-1].end), least)
+
+
 def segment_to_words(segment: HeardSegment) -> tuple[Word, ...]:
-    """The words of one segment; none if the model itself holds it for no speech.
+    """The words of one segment.
 
     What has no space before it belongs to the word before: "two", "-way" is one word, "95", "%" too.
     """
-    if segment.no_speech_prob > NO_SPEECH_PROBABILITY and segment.avg_logprob < LEAST_LOG_PROBABILITY:
-        return ()
     words: list[Word] = []
     for heard in segment.words or ():
         start, end = seconds_to_ms(heard.start), seconds_to_ms(heard.end)

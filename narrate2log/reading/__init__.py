@@ -28,4 +28,5 @@ def read(
         falling_sign=context.falling_sign,
         head_up=context.head_up,
         offsets=tuple(context.offsets),
+        flush_times=tuple(context.flush_times),
     )

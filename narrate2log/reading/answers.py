@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from itertools import pairwise
 
 from narrate2log.reading.context import SIGHT, TOPIC_MS, Context, View
 from narrate2log.reading.language import Sentence
-from narrate2log.reading.making import only_clock
+from narrate2log.reading.making import base_mention, only_clock
 from narrate2log.records import TAKEN_BACK
 
 # A question waits this many sentences, and this long, for its answer.
@@ -45,6 +46,8 @@ def settle(view: View, context: Context) -> None:
         return
     opens = next((j for j, w in enumerate(words[:3]) if w in _NO and (j == 0 or words[j - 1] in _WAIT)), None)
     stands = opens is not None and _stands_alone(sentence, words[opens])
+    # "I think that's a, no."
+    stands = stands or (words[-1] in _NO and 1 < len(words) <= 8 and not view.things)
     denied = stands or words[:3] in (["it", "is", "not"], ["that", "is", "not"], ["not", "a"])
     denied = denied or ("just" in words[:4] and words[0] in ("it", "that") and not view.things)
     affirmed = (
@@ -150,3 +153,54 @@ def strike_out(context: Context, index: int, before: int) -> None:
         if context.mentions[i].feature not in again:
             context.mentions[i] = replace(context.mentions[i], relation="echo", about=None, rule=TAKEN_BACK)
     context.struck = (-9, [])
+
+
+# What dims the lens for no longer than this limits nothing.
+CLEARED_MS = 15_000
+
+
+def clear_lens(sentence: Sentence, context: Context) -> None:
+    """Take back a dirty lens that came clear at once ("lens is smeared. Nope, it cleared")."""
+    if not sentence.cues("relation.toml", "cleared"):
+        return
+    for i in range(len(context.mentions) - 1, -1, -1):
+        m = context.mentions[i]
+        if sentence.start_ms - m.end_ms > CLEARED_MS:
+            return
+        if m.feature == "limitation" and m.sense == "lens":
+            context.mentions[i] = replace(m, relation="echo", about=None, rule=TAKEN_BACK)
+
+
+def remember_alternative(view: View, context: Context, found: list[int]) -> None:
+    """Keep what else a doubted thing might be: "might be a crack, or it might be a seam"."""
+    folds = view.sentence.folds
+    doubted = [i for i in found if context.mentions[i].standing == "possible"]
+    if not doubted or "or" not in folds:
+        return
+    after = folds.index("or") + 1
+    end = next((j for j in range(after, len(folds)) if not folds[j][:1].isalpha()), len(folds))
+    named = any(t.start < end and after < t.end for t in view.things)
+    if end - after >= 2 and not named:
+        context.alternatives[folds[end - 1]] = doubted[-1]
+
+
+def settle_alternative(view: View, context: Context) -> None:
+    """ "It's a seam", once that was what the crack might be: there is no crack."""
+    sentence = view.sentence
+    if sentence.asks or view.things or sentence.cues("standing.toml", "hedged", "denied"):
+        return
+    folds = sentence.folds
+    for word, i in list(context.alternatives.items()):
+        if word not in folds:
+            continue
+        before = folds[max(0, folds.index(word) - 4) : folds.index(word)]
+        if ("it", "is") in pairwise(before) or ("that", "is") in pairwise(before):
+            m = context.mentions[i]
+            context.say(
+                replace(
+                    base_mention(view, 0, m.feature, "not-seen", f"it is the {word}", "echo"),
+                    about=i,
+                    fields=only_clock(m.fields),
+                )
+            )
+            del context.alternatives[word]

@@ -10,7 +10,7 @@ from narrate2log.reading.places import Said
 from narrate2log.reading.quantities import Quantity
 from narrate2log.reading.slopes import SlopeState
 from narrate2log.reading.things import Thing
-from narrate2log.records import Direction, Mention, Motion, SaidSlope, SpokenOffset, SpokenPlace
+from narrate2log.records import Direction, Mention, Motion, SaidSlope, SaidTime, SpokenOffset, SpokenPlace
 from narrate2log.units import LengthUnit, Milliseconds
 
 # A remark without a thing of its own still speaks of the last one for this long.
@@ -31,6 +31,7 @@ class Context:
     mentions: list[Mention] = field(default_factory=list)
     places: list[SpokenPlace] = field(default_factory=list)
     offsets: list[SpokenOffset] = field(default_factory=list)
+    flush_times: list[SaidTime] = field(default_factory=list)
     motions: list[Motion] = field(default_factory=list)
     slopes: list[SaidSlope] = field(default_factory=list)
     directions: list[tuple[Milliseconds, Direction]] = field(default_factory=list)
@@ -57,6 +58,8 @@ class Context:
     pending: tuple[int, dict[str, object]] = (-9, {})
     questioned: bool = False
     summing_up: bool = False
+    # what else a doubted mention might be, by its last word
+    alternatives: dict[str, int] = field(default_factory=dict)
 
     def told_amounts(self) -> list[int]:
         """The last mentions, of which an amount may have been told just before."""
@@ -95,7 +98,7 @@ class View:
 
     def quantities_elsewhere(self) -> bool:
         """Whether a number of the sentence counts years, people or money."""
-        return any(q.kind in ("other", "year") for q in self.quantities)
+        return any(q.kind in ("other", "second", "year") for q in self.quantities)
 
     def words(self) -> set[str]:
         """The folded words of the sentence."""

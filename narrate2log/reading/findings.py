@@ -16,6 +16,7 @@ from narrate2log.reading.making import (
     corrects,
     echo,
     last_value,
+    only_clock,
     pick_offset,
     pick_place,
     to_fields,
@@ -28,12 +29,18 @@ from narrate2log.records import Fields, Mention, Standing
 PENDING_SENTENCES = 3
 
 
+# How a pattern of a branch begins that names what drains into it.
+_SOURCES = frozenset({"<source>", "bathroom"})
+
+
 def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "echo"]:
     clauses = view.sentence.clauses
     mass = thing.feature in ("grease", "scale", "corrosion", "belly", "flow", "deposit")
     for hit in view.sentence.cues("relation.toml", "another"):
         if mass and "more" in hit.phrase.split():
             continue
+        if hit.end == thing.start and _SOURCES & set(thing.phrase.split()[0].split("|")):
+            continue  # another bathroom, not another branch
         if (
             (clauses[hit.start] == clauses[thing.start] or hit.start <= 1)
             and hit.end <= thing.start + 1
@@ -176,6 +183,10 @@ def _only_talk(view: View, thing: Thing, verdicts: dict[str, Verdict], context: 
         if {"that", "this", "it"} & set(sentence.folds[:4]) and feature in topic:
             echo(view, context, context.topic[-1:], {}, "supposed of the last thing")
         return True
+    between = denied and any(denied.start < t.start < thing.start for t in view.things)
+    if feature == "surface-mark" and between:
+        # "no crack under the slab" denies the crack, and says where
+        return True
     if not talk.only_a_place(sentence, thing):
         return False
     if thing.entry["place"]:
@@ -220,7 +231,7 @@ def _mention(
         values = {**context.pending[1], **values}
         context.pending = (-9, {})
     if standing == "not-seen":
-        values = {k: v for k, v in values.items() if k.startswith("clock")}
+        values = {k: v for k, v in values.items() if k.startswith("clock") and _placed_by_hour(view, thing)}
     above = [w for w in sentence.folds[thing.start : thing.end] if w in context.marks]
     at_entry = context.back and feature in ("cleanout", "manhole", "tank")
     return replace(
@@ -233,6 +244,22 @@ def _mention(
         offset=pick_offset(view, thing),
         corrects=corrects(view),
     )
+
+
+# More words than these before an hour tell of something else there ("goes soft up top, no holes").
+_LEADS_TO_AN_HOUR = 2
+
+
+def _placed_by_hour(view: View, thing: Thing) -> bool:
+    """Whether an hour of the sentence is where the denied thing was looked for."""
+    lowers = view.sentence.lowers
+
+    def tells_of_another(start: int, end: int) -> bool:
+        apart = end <= thing.start and "," in lowers[end : thing.start]
+        begin = max((i + 1 for i in range(start) if lowers[i] == ","), default=0)
+        return apart and start - begin > _LEADS_TO_AN_HOUR
+
+    return not all(tells_of_another(a.start, a.end) for a in view.attributes if a.name == "clock")
 
 
 # Questions that begin like a request and still ask what is there.
@@ -270,7 +297,11 @@ def _denial(view: View, thing: Thing, mention: Mention) -> Mention:
     same = pointing or folds[:2] in (("not", "a"), ("not", "an"))
     general = _general(view, thing)
     return replace(
-        mention, relation="same" if same else mention.relation, general=general, placed=not general
+        mention,
+        relation="same" if same else mention.relation,
+        general=general,
+        placed=not general,
+        fields=only_clock(mention.fields),
     )
 
 
@@ -331,8 +362,8 @@ def _entry_or_home(view: View, thing: Thing) -> bool:
             {"in", "into", "back", "out", "at", "am", "using", "through", "down", "on", "are", "via"}
             & set(before)
         ) and not {"past", "before", "from", "beyond", "behind"} & set(before)
-    return (
-        thing.feature == "city-connection"
-        and bool({"are", "am", "is", "here", "hit", "reached", "got"} & set(before))
-        and "at" in before
-    )
+    if thing.feature != "city-connection" or "at" not in before:
+        return False
+    # "we're right at the saddle", but not "there is no root at the saddle"
+    led = [w for w in before[: before.index("at")] if w not in ("right", "now", "already", "just", "about")]
+    return led[-1:] != [] and led[-1] in ("are", "am", "is", "here", "us", "me", "got")

@@ -82,13 +82,19 @@ def attributes_of(view: View, thing: Thing) -> dict[str, object]:
             and not (a.name != "clock" and t.entry["kind"] == "landmark")
         ]
 
-        def far(t: Thing, a: Attribute = a) -> tuple[bool, int, int]:
+        def far(t: Thing, a: Attribute = a) -> tuple[bool, bool, int, int]:
             gap = t.start - a.end if t.start >= a.end else a.start - t.end
             if a.name == "clock" and t.start < a.start:
                 # a position follows what it places
                 gap = gap // 3
-            # an adjective goes with the noun after it
-            return (clauses[t.start] != clauses[a.start], max(0, gap), 0 if t.start >= a.end else 1)
+            # an adjective goes with the noun after it, "a medium one" with what was named before
+            named_after = view.sentence.folds[a.end : a.end + 1] == ("one",) and t.start >= a.end
+            return (
+                named_after,
+                clauses[t.start] != clauses[a.start],
+                max(0, gap),
+                0 if t.start >= a.end else 1,
+            )
 
         if able and min(able, key=far).feature != thing.feature:
             continue
@@ -184,6 +190,9 @@ def echo(
             values = {k: v for k, v in values.items() if not k.startswith("clock")}
         if target.feature in context.above_ground:
             values = {k: v for k, v in values.items() if k.startswith("clock") or k == "depth_ft"}
+        fields = to_fields(values)
+        if target.standing == "not-seen":
+            fields = only_clock(fields)
         echo = base_mention(view, 0, target.feature, standing or target.standing, rule, "echo")
         far = [s for s in view.said if s.what == "end"]
         length = [s for s in view.said if s.what == "length"]
@@ -191,7 +200,7 @@ def echo(
             replace(
                 echo,
                 about=i,
-                fields=to_fields(values),
+                fields=fields,
                 ends=ends,
                 corrects=corrects,
                 place=pick_place(view, 0),

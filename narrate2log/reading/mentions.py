@@ -5,10 +5,18 @@ from __future__ import annotations
 from dataclasses import replace
 
 from narrate2log.reading import talk
-from narrate2log.reading.answers import settle, strike_out, strikes
+from narrate2log.reading.answers import (
+    clear_lens,
+    remember_alternative,
+    settle,
+    settle_alternative,
+    strike_out,
+    strikes,
+)
 from narrate2log.reading.context import EVENTS, SIGHT, TOPIC_MS, Context, View
 from narrate2log.reading.events import read_event
 from narrate2log.reading.findings import read_finding
+from narrate2log.reading.flush_times import flush_time
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.notes import NOT_ADVICE, find_order, read_note
 from narrate2log.reading.pipe import read_material, read_sizes
@@ -107,6 +115,8 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     if here:
         context.slope.last_footage = max(context.slope.last_footage, mm_to_feet(here[-1].place.low_mm))
     settle(view, context)
+    clear_lens(sentence, context)
+    settle_alternative(view, context)
     if strikes(sentence):
         context.struck = (sentence.index, list(context.topic))
         return
@@ -137,6 +147,9 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         or "past" in sentence.folds
         or "further" in sentence.folds
     ]
+    if notes and _only_a_heading(sentence):
+        context.summing_up = True
+        notes = []
     if (
         not notes
         and context.summing_up
@@ -177,6 +190,9 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
             for i in range(before, len(context.mentions))
         ):
             read_remark(view, context)
+    told = flush_time(view, context)
+    if told is not None:
+        context.flush_times.append(told)
     strike_out(context, sentence.index, before)
     made = [
         i
@@ -184,6 +200,7 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         if context.mentions[i].feature not in ("recommendation",)
     ]
     findings = [i for i in made if _is_thing(context.mentions[i])]
+    remember_alternative(view, context, findings)
     if findings:
         context.topic = findings
         context.topic_ms = sentence.end_ms
@@ -194,6 +211,16 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
         context.topic_ms = sentence.end_ms
     elif made and len(context.mentions) > before:
         context.topic_ms = min(context.topic_ms, sentence.start_ms - TOPIC_MS // 2)
+
+
+# "So my advice." by itself heads the advice that follows.
+_HEADING = frozenset("advice recommendation suggestion".split())
+_BESIDE_HEADING = frozenset("so okay now then all right well my the our here is are for you and".split())
+
+
+def _only_a_heading(sentence: Sentence) -> bool:
+    words = {f for f in sentence.folds if f.isalnum()}
+    return bool(words & _HEADING) and words <= _HEADING | _BESIDE_HEADING
 
 
 def _doubts(view: View) -> bool:

@@ -1,4 +1,6 @@
-"""What a number counts: feet, metres, inches, percent, degrees, inches per foot, or nothing of the pipe's."""
+"""What a number counts: feet, metres, inches, percent, degrees, inches per foot, seconds,
+or nothing of the pipe's.
+"""
 
 from __future__ import annotations
 
@@ -7,7 +9,7 @@ from typing import Literal
 
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.numbers import PARTS, Number
-from narrate2log.units import mm_to_inches
+from narrate2log.units import S_PER_MINUTE, mm_to_inches
 from narrate2log.wording.lexicon import Hit
 
 Kind = Literal[
@@ -23,9 +25,12 @@ Kind = Literal[
     "year",
     "ordinal",
     "other",
+    "second",
     "size",
 ]
 
+# Units that are counted in others: how many of them, and which.
+LONE_UNITS: dict[str, tuple[float, Kind]] = {"yard": (3.0, "foot"), "minute": (S_PER_MINUTE, "second")}
 FITTING_ANGLES = frozenset({45, 90, 22.5, 11.25})
 
 
@@ -133,7 +138,10 @@ def _simple(
             if inches is not None:
                 return make("foot", number.value + inches[0] / 12, inches[1])
             return make(kind, number.value + more, stop, singular)
-        if kind in ("percent", "degree", "clock"):
+        if kind == "minute":
+            more, stop = _half_after(lowers, unit.end)
+            return make("second", S_PER_MINUTE * (number.value + more), stop)
+        if kind in ("percent", "degree", "clock", "second"):
             return make(kind, number.value, unit.end)
         return make("other", number.value, unit.end)
     if number.form == "ordinal":
@@ -171,14 +179,15 @@ def _lone_units(sentence: Sentence, taken: set[int], after: dict[int, list[Hit]]
         unit = max(hits, key=lambda hit: hit.end)
         kind = unit.entry["kind"]
         if (
-            kind not in ("inch", "foot", "metre", "yard")
+            kind not in ("inch", "foot", "metre", "yard", "minute")
             or start in taken
             or lowers[start] in ("'", '"', "m")
         ):
             continue
         one = _alone(lowers, start)
         more, stop = _half_after(lowers, start + 1)
-        if one is None and not more:
+        # "wait a minute" measures nothing
+        if not more and (one is None or kind == "minute"):
             continue
         rate = _unit_at(after, start + 1)
         first = start - 1 if one is not None else start
@@ -186,8 +195,7 @@ def _lone_units(sentence: Sentence, taken: set[int], after: dict[int, list[Hit]]
         if rate is not None and rate.entry["kind"] == "per-foot":
             found.append(Quantity("in/ft", value, value, value, first, rate.end))
             continue
-        scale = 3.0 if kind == "yard" else 1.0
-        name: Kind = "foot" if kind == "yard" else kind
+        scale, name = LONE_UNITS.get(kind, (1.0, kind))
         found.append(Quantity(name, value * scale, value * scale, value * scale, first, stop))
     return found
 

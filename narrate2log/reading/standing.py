@@ -55,6 +55,26 @@ def _list_only(sentence: Sentence, start: int, end: int, things: list[Thing]) ->
     return all(i in inside or sentence.lowers[i] in links for i in range(start, end))
 
 
+# What links the members of a denied list; "a" does not: "no roots, a crack" finds the crack.
+_LISTS = frozenset({",", "or", "and", "any", "no", "nor", "other"})
+
+
+def _in_a_list(sentence: Sentence, hit: Hit, start: int, things: list[Thing]) -> bool:
+    """ "Didn't see any collapse, any cracks": the first thing is denied, and what is listed after it too."""
+    first = min((t for t in things if t.start >= hit.end), key=lambda t: t.start, default=None)
+    if first is None or first.start - hit.end > REACH["denied"] or first.end > start:
+        return False
+    lowers = sentence.lowers
+    if "," in lowers[hit.end : first.start]:
+        return False
+    inside = {i for t in things for i in range(t.start, t.end)}
+    return all(
+        # an unknown thing may stand in the list ("any collapse, any bugs, any cracks")
+        i in inside or lowers[i] in _LISTS or lowers[i - 1] in ("any", "no", "or")
+        for i in range(first.end, start)
+    )
+
+
 # With these the narrator turns from what was told to what the camera shows.
 _CAMERA_NOW = (
     "but",
@@ -86,9 +106,10 @@ def _forward(sentence: Sentence, hit: Hit, start: int, things: list[Thing]) -> b
         said_between = " ".join(sentence.folds[hit.end : start])
         return not any(f" {turn} " in f" {said_between} " for turn in _CAMERA_NOW)
     if effect == "denied":
-        if same and gap <= REACH["denied"]:
-            return "," not in sentence.lowers[hit.end : start] or _list_only(sentence, hit.end, start, things)
-        return gap <= 24 and _list_only(sentence, hit.end, start, things)
+        if same and gap <= REACH["denied"] and "," not in sentence.lowers[hit.end : start]:
+            return True
+        listed = _list_only(sentence, hit.end, start, things) or _in_a_list(sentence, hit, start, things)
+        return gap <= 24 and listed
     if effect == "hedged":
         between = sentence.folds[hit.end : start]
         turned = any(w in _TURNS_AWAY for w in between) or any(

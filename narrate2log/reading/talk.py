@@ -90,13 +90,17 @@ _WHERE = frozenset(
 _THE = frozenset({"the", "that", "this", "your", "our", "my", "those", "these", "her", "his", "their"})
 
 
+# After one of these a thing is named for itself ("right after that there's a tee").
+_NAMES = frozenset({",", "is", "are", "have", "got", "there", "see", "find", "get", "come"})
+
+
 def only_a_place(sentence: Sentence, thing: Thing) -> bool:
     """Whether the thing is named only to say where ("at the saddle", "just before the second wye")."""
     folds = sentence.folds
     i = thing.start - 1
     # step over an ordinal or an adjective between
     for _ in range(3):
-        if i >= 0 and folds[i] not in _THE and folds[i] not in _WHERE and folds[i] not in (",",):
+        if i >= 0 and folds[i] not in _THE and folds[i] not in _WHERE and folds[i] not in _NAMES:
             i -= 1
     if folds[thing.start] in _THE:
         i = thing.start

@@ -6,19 +6,19 @@ import csv
 import io
 
 from narrate2log.records import Draft, GradeStretch, SlopeProfile
-from narrate2log.slope.minimums import usual_table, verdict
+from narrate2log.slope.minimums import NO_CODE_TEST, usual_table, verdict
 from narrate2log.units import LengthUnit, mm_to_length, percent_to_slope
 
 COLUMNS = (
     "leg from to readings as_read_pct grade_pct grade_low_pct grade_high_pct in_per_ft in_per_ft_low"
     " in_per_ft_high degrees degrees_low degrees_high mm_per_m shape holds_water minimum_in_per_ft minimum_of"
-    " against_minimum lacks"
+    " against_minimum minimum_read_in caution lacks"
 ).split()
 
 
 def slope_csv(draft: Draft) -> bytes:
     """Every stretch as read and as corrected, in four units, against the usual minimum; a leg without any
-    is a line of what it lacks. A tilt reading is no code test: see `narrate2log slope`."""
+    is a line of what it lacks. Every verdict has the words that it is no code test beside it."""
     text = io.StringIO()
     table = csv.DictWriter(text, COLUMNS, lineterminator="\r\n")
     table.writeheader()
@@ -48,6 +48,8 @@ def _line(profile: SlopeProfile, stretch: GradeStretch, units: LengthUnit) -> di
         "minimum_in_per_ft": row.in_per_ft if row else "",
         "minimum_of": code.name if row else "",
         "against_minimum": verdict(stretch, row.in_per_ft) if row else "",
+        "minimum_read_in": code.source if row else "",
+        "caution": NO_CODE_TEST if row else "",
     }
     for ending, percent in (("", band.value), ("_low", band.low), ("_high", band.high)):
         line[f"grade{ending}_pct"] = round(percent, 2)

@@ -14,8 +14,12 @@ from narrate2log.records import (
     ProfilePoint,
     SlopeProfile,
 )
+from narrate2log.report.field_types import check_types
 from narrate2log.report.row import length
 from narrate2log.units import LengthUnit, length_to_mm
+
+# A smaller pipe is none, inches.
+SMALLEST_IN = 0.1
 
 
 def profile_to_json(profile: SlopeProfile, units: LengthUnit) -> dict[str, Any]:
@@ -68,9 +72,9 @@ def profile_to_json(profile: SlopeProfile, units: LengthUnit) -> dict[str, Any]:
 
 
 def profile_from_json(told: dict[str, Any], units: LengthUnit) -> SlopeProfile:
-    """The profile that `profile_to_json` wrote. Raises LookupError or TypeError where it is none."""
+    """The profile that `profile_to_json` wrote. Raises as `flush_from_json` does."""
     head = told["head"]
-    return SlopeProfile(
+    profile = SlopeProfile(
         leg=told["leg"],
         direction=told["direction"],
         size_in=told["size_in"],
@@ -115,6 +119,12 @@ def profile_from_json(told: dict[str, Any], units: LengthUnit) -> SlopeProfile:
         fall_mm=told["fall_mm"] and Band(**told["fall_mm"]),
         lacks=tuple(told["lacks"]),
     )
+    check_types(profile)
+    if profile.size_in is not None and profile.size_in < SMALLEST_IN:
+        raise ValueError(profile.size_in)
+    if profile.fall_mm and len({point.at_mm for point in profile.points}) < 2:
+        raise ValueError(profile.points)
+    return profile
 
 
 def flush_to_json(test: FlushTest, units: LengthUnit) -> dict[str, Any]:
@@ -122,6 +132,7 @@ def flush_to_json(test: FlushTest, units: LengthUnit) -> dict[str, Any]:
     return {
         "leg": test.leg,
         "seconds": test.seconds,
+        "as_said": test.as_said,
         "distance": length(test.distance_mm, units),
         "velocity_ft_s": test.velocity_ft_s and _band(test.velocity_ft_s),
         "lacks": list(test.lacks),
@@ -129,15 +140,18 @@ def flush_to_json(test: FlushTest, units: LengthUnit) -> dict[str, Any]:
 
 
 def flush_from_json(told: dict[str, Any], units: LengthUnit) -> FlushTest:
-    """The test that `flush_to_json` wrote. Raises LookupError or TypeError where it is none."""
+    """The test that `flush_to_json` wrote. Raises LookupError, TypeError or ValueError where it is none."""
     at, velocity = told["distance"], told["velocity_ft_s"]
-    return FlushTest(
+    test = FlushTest(
         told["leg"],
         told["seconds"],
         None if at is None else length_to_mm(at, units),
         velocity and Band(**velocity),
         tuple(told["lacks"]),
+        told["as_said"],
     )
+    check_types(test)
+    return test
 
 
 def derived_to_json(row: Derived, units: LengthUnit) -> dict[str, Any]:

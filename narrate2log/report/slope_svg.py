@@ -11,11 +11,12 @@ from xml.etree.ElementTree import Element
 from narrate2log.drawing.axes import Scale, bottom_axis, left_axis, number_marks, spread_apart
 from narrate2log.drawing.svg import band, document, element, line, polyline
 from narrate2log.records import Draft, GradeStretch, SlopeProfile
-from narrate2log.slope.minimums import Table, usual_table
+from narrate2log.slope.minimums import NO_CODE_TEST, Table, usual_table
 from narrate2log.units import MM_PER_INCH, LengthUnit, mm_to_length, percent_to_slope
 
-# Wide enough for a page, and its text large enough for a phone.
-WIDTH, LEFT, RIGHT = 640.0, 62.0, 620.0
+# A phone held upright shows about 390 units of a page: 480 make its smallest text 11 of them high.
+WIDTH, LEFT, RIGHT = 480.0, 54.0, 466.0
+LINE_CHARS = 58
 SIZE = 16.0
 HEIGHT_PANEL, GRADE_PANEL = 150.0, 190.0
 STYLE = """
@@ -49,15 +50,15 @@ def slope_svg(draft: Draft) -> bytes:
     if not draft.slope_profiles:
         parts.append(element("text", "No tilt readings were told.", x=16.0, y=y))
         y += 30
-    for text in (
+    for note in (
         "○ read going out, △ read coming back, × the head, not the pipe.",
         "Shaded: holds the truth nine times in ten. Heights are drawn steepened.",
         "A reading far off the rest is drawn at the edge.",
-        "A tilt read off a camera is no code test; the local code and a",
-        "licensed plumber decide.",
+        NO_CODE_TEST,
     ):
-        parts.append(element("text", text, x=16.0, y=y, class_="small"))
-        y += 20
+        for text in textwrap.wrap(note, LINE_CHARS):
+            parts.append(element("text", text, x=16.0, y=y, class_="small"))
+            y += 20
     told = "; ".join(
         f"leg {p.leg}: {len(p.stretches)} stretches, {', '.join(s.shape for s in p.stretches)}"
         for p in draft.slope_profiles
@@ -107,7 +108,7 @@ def _leg(profile: SlopeProfile, draft: Draft, code: Table, y: float) -> tuple[li
             f" {head.always_up_deg.value:.1f} always ({basis})."
         )
     for note in [*notes, *(f"Open: {lack}." for lack in profile.lacks)]:
-        for text in textwrap.wrap(note, 74, subsequent_indent="    "):
+        for text in textwrap.wrap(note, LINE_CHARS, subsequent_indent="    "):
             y += 18
             parts.append(element("text", text, x=16.0, y=y, class_="small"))
     return parts, y + 40
@@ -210,13 +211,13 @@ def _grades(
     ends += [min(max(r.in_per_ft, low), high) for r in shown]
     up = Scale(min(ends) - 0.05, max(ends) + 0.05, top + GRADE_PANEL, top)
     ticks = number_marks(up.low, up.high, 6)
-    parts = [left_axis(up, LEFT, RIGHT, ticks, "Fall, inches in a foot (below level it runs uphill)", SIZE)]
+    parts = [left_axis(up, LEFT, RIGHT, ticks, "Fall, inches in a foot (below 0: uphill)", SIZE)]
     parts += [_stretch(s, x, up, units) for s in profile.stretches]
     parts.append(line((LEFT, up(0)), (RIGHT, up(0)), class_="level"))
     if row:
         parts.append(line((LEFT, up(row.in_per_ft)), (RIGHT, up(row.in_per_ft)), class_="minimum"))
     parts += [_reading(x(r.at), up(min(max(r.in_per_ft, low), high)), r) for r in shown]
-    axis = number_marks(x.low, x.high, 8)
+    axis = number_marks(x.low, x.high, 6)
     parts.append(bottom_axis(x, top + GRADE_PANEL, axis, f"Distance, {units}", SIZE))
     return parts
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from narrate2log.records import Band, FlushTest, Pond, SlopeProfile
 from narrate2log.slope.flow import (
@@ -32,13 +32,17 @@ def slope_text(
     code: Table,
     size_in: float | None,
     material: str | None,
+    labels: Mapping[str, str] | None = None,
 ) -> str:
-    """The profiles as plain text. `size_in` and `material` go before what was said in the run."""
+    """The profiles as plain text. `size_in` and `material` go before what was said in the run.
+
+    `labels` are the words for the keys of materials.
+    """
     parts = []
     for profile in profiles:
         size = size_in or profile.size_in
         kind = material or profile.material
-        parts.append(_leg(profile, units, code, size, kind))
+        parts.append(_leg(profile, units, code, size, kind, (labels or {}).get(kind or "", kind)))
         parts += [flush_note(test, profile, units, size, kind) for test in flushes if test.leg == profile.leg]
     if not parts:
         parts = ["No tilt readings in this draft, so nothing is said of the slope."]
@@ -46,10 +50,15 @@ def slope_text(
 
 
 def _leg(
-    profile: SlopeProfile, units: LengthUnit, code: Table, size: float | None, material: str | None
+    profile: SlopeProfile,
+    units: LengthUnit,
+    code: Table,
+    size: float | None,
+    material: str | None,
+    label: str | None,
 ) -> str:
     row = code.row(size) if size else None
-    named = f"{size:g} in {material or 'pipe'}" if size else "pipe of unknown size"
+    named = f"{size:g} in {label or 'pipe'}" if size else "pipe of unknown size"
     lines = [f"Leg {profile.leg}, pushed {profile.direction}, {named}"]
     if profile.stretches:
         lines += [COLUMNS + (f"against {row.in_per_ft:g} in/ft" if row else "")]
@@ -106,6 +115,7 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
     if row:
         approval = f", or {row.with_approval:g} with approval" if row.with_approval is not None else ""
         notes.append(f"Minimum for {size:g} in: {row.in_per_ft:g} in/ft{approval}, {code.name}.")
+        notes.append(f"Its source: {code.source}.")
         notes += [code.note] if code.note else []
     elif size:
         notes.append(f"{code.name} has no minimum for {size:g} in.")
@@ -116,7 +126,7 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
 def _pond(pond: Pond, units: LengthUnit, size: float | None) -> str:
     """How deep the water stands. Percents told by eye are rough: 10 points either way, common practice."""
     percent = pond.amount_pct or 0.0
-    told = f"Water stands at {mm_to_length(pond.from_mm, units)} {units}, {percent:g} percent of the bore"
+    told = f"Water stands at {mm_to_length(pond.from_mm, units):.1f} {units}, {percent:g} percent of the bore"
     if size is None:
         return f"{told}."
     least, most = max(0.0, percent - 10), min(100.0, percent + 10)
@@ -141,8 +151,8 @@ def _flow(profile: SlopeProfile, fall_mm: Band, size: float, material: str | Non
         f"By Manning's formula (n {roughness:g}), at the mean grade: {_told(gallons, 0)} gal/min full,"
         f" {_told(Band(*(f.velocity_ft_s for f in full)), 1)} ft/s; a quarter full"
         f" {_told(Band(*(f.velocity_ft_s for f in low)), 1)} ft/s. The {SELF_CLEANSING_FT_S:g} ft/s that"
-        f" keep solids moving need {self_cleansing_pct(size, roughness):.1f} percent full,"
-        f" {self_cleansing_pct(size, roughness, depth=0.25):.1f} a quarter full."
+        f" keep solids moving need a grade of {self_cleansing_pct(size, roughness):.1f} percent in a full"
+        f" pipe, {self_cleansing_pct(size, roughness, depth=0.25):.1f} in one a quarter full."
     )
 
 
@@ -150,8 +160,10 @@ def flush_note(
     test: FlushTest, profile: SlopeProfile, units: LengthUnit, size: float | None, material: str | None
 ) -> str:
     """A flush in a sentence: when its water came, how fast it ran, and what the grade lets expect."""
-    at = "" if test.distance_mm is None else f" at {mm_to_length(test.distance_mm, units)} {units}"
-    told = f"Flush: water{at} {test.seconds:.0f} s after the call"
+    at = "" if test.distance_mm is None else f" at {mm_to_length(test.distance_mm, units):.1f} {units}"
+    told = (
+        f"Flush: water{at} {test.seconds:.0f} s after {'the flush, as told' if test.as_said else 'the call'}"
+    )
     if test.velocity_ft_s is None:
         return f"{told}; {'; '.join(test.lacks)}."
     told += f", so it ran at {_told(test.velocity_ft_s, 1)} ft/s"

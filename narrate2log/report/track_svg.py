@@ -20,18 +20,19 @@ from narrate2log.drawing.svg import band, document, element, line, polyline
 from narrate2log.records import AnchorUse, Draft, Observation, TrackPoint
 from narrate2log.units import MM_PER_UNIT, Millimetres, Milliseconds
 
-# All lengths are in units of the drawing, which is 720 wide: half a page, or a phone held upright.
-WIDTH = 720.0
-LEFT, RIGHT = 62.0, 484.0
+# All lengths are in units of the drawing. A phone held upright shows about 390 of a page: 500 make the text
+# 12 of them high.
+WIDTH = 500.0
+LEFT, RIGHT = 52.0, 320.0
 TOP, PANEL, BELOW = 44.0, 400.0, 84.0
-SIZE = 15.0
-LABEL_GAP = 17.0
-LABELS = 516.0
+SIZE = 16.0
+LABEL_GAP = 18.0
+LABELS = 346.0
 LEGEND = 6 * 24.0 + 30.0
 # Room for the number beside a cross.
 NUMBER_WIDTH = 48.0
 # A label longer than this would leave the page.
-LONGEST_LABEL = 24
+LONGEST_LABEL = 17
 
 # Passes, anchors and rows differ in shape and stroke, so that a grey print tells them apart too.
 STYLE = f"""
@@ -95,9 +96,9 @@ class _Panel:
     def parts(self) -> Iterator[Element]:
         """Axes first, then the band, the way, the anchors and the rows over them."""
         name = f"Leg {self.leg}: distance from its zero, {self.draft.units}"
-        ticks = number_marks(self.y.low, self.y.high, 9)
+        ticks = number_marks(self.y.low, self.y.high, 8)
         yield left_axis(self.y, LEFT, RIGHT, ticks, name, SIZE)
-        seconds = clock_ticks(self.x.low, self.x.high, 7)
+        seconds = clock_ticks(self.x.low, self.x.high, 5)
         marks = [(s, clock_text(s)) for s in seconds]
         yield bottom_axis(self.x, self.bottom, marks, "time in the recording, minutes:seconds", SIZE)
         for going, points in groupby(self.points, key=lambda p: p.placement.going):

@@ -33,6 +33,8 @@ FEWEST = 4
 # A reading placed no better than this would smear the profile and spoil what both passes tell of the head.
 WIDE_FT = 25.0
 SHORTEST_FT = 5.0
+# A pond that reaches less far into a stretch may end before it: common practice, no published source.
+POND_EDGE_FT = 1.0
 # A stretch is at least so long, and a cut is worth it where it takes away this much of the squared
 # difference from the mean, percent squared times feet: 1 percent more over 6 ft than over the next 6.
 LEAST_FT = 4.0
@@ -128,7 +130,8 @@ def _profile(
     ]
     span = max((t.at_ft for t in tilts), default=0.0) - min((t.at_ft for t in tilts), default=0.0)
     if len(tilts) < FEWEST or span < SHORTEST_FT:
-        few = f"only {len(tilts)} placed readings over {span:.0f} ft, too few for a profile"
+        readings = f"{len(tilts)} placed reading{'s' * (len(tilts) != 1)}"
+        few = f"only {readings} over {span:.0f} ft, too few for a profile"
         return replace(empty, lacks=(*lacks, few))
 
     downstream = leg.direction == "downstream"
@@ -145,7 +148,8 @@ def _profile(
     draws, lift, source = always_up(draws, before, seen, crossed, downstream=downstream)
     if source == "prior":
         lacks.append(
-            "how far the head always rides up was not said, and no still water crossed, so it is assumed"
+            "how far the head always rides up was not said, and no still water was crossed with"
+            f" {FEWEST_IN_POND} readings or more in it, so it is assumed"
         )
     grade = draws.grade_deg + (1.0 if downstream else -1.0) * lift[:, None]
     percent = 100 * np.tan(np.radians(grade))
@@ -273,7 +277,7 @@ def _stretch(
     if open_sign:
         low, high = min(low, -high), max(high, -low)
     inside = [r.grade_pct for r in placed if begin <= (r.placement.distance_mm or 0) <= end]
-    water = any(p.from_mm < end and (p.to_mm or p.from_mm) > begin for p in ponds)
+    water = any(_reaches_into(pond, begin, end) for pond in ponds)
     shape = "cannot tell" if open_sign or not inside else _shape(band, high)
     return GradeStretch(
         begin,
@@ -286,6 +290,13 @@ def _stretch(
         shape,  # type: ignore[arg-type]
         water,
     )
+
+
+def _reaches_into(pond: Pond, begin: int, end: int) -> bool:
+    """Whether water stands in a stretch, not only up to it as well as one can tell."""
+    pond_end = pond.from_mm if pond.to_mm is None else pond.to_mm
+    shared = min(end, pond_end) - max(begin, pond.from_mm)
+    return shared >= min(POND_EDGE_FT * MM_PER_FOOT, pond_end - pond.from_mm, end - begin)
 
 
 def _shape(band: Band, surely_high: float) -> str:

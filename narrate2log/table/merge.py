@@ -97,6 +97,10 @@ def merge_fields(old: Fields, new: Fields, corrects: bool) -> Fields:
     return Fields(**values)  # type: ignore[arg-type]
 
 
+# A footage recalled after the run is as good as the memory of a whole number of feet.
+RECALLED_MM = MM_PER_FOOT
+
+
 class Gatherer:
     """Takes mentions in order of time and gathers them into rows."""
 
@@ -114,7 +118,7 @@ class Gatherer:
         for i, mention in enumerate(self.mentions):
             if mention.rule == TAKEN_BACK:
                 continue
-            at = self.track.placed(mention.start_ms, mention.place, mention.offset)
+            at = self._recalled(mention, self.track.placed(mention.start_ms, mention.place, mention.offset))
             for row in self._rows_for(mention, at):
                 self._add(row, i, mention, at)
         return self.rows
@@ -150,8 +154,20 @@ class Gatherer:
             return again[-1:] or [self._new(m, at)]
         row = self._again(m, at, [r for r in mine if r.leg == at.leg])
         if row is None and self._is_home(m, at):
-            return []
+            return [self._new(m, at)] if m.place is not None and m.feature != "surface-mark" else []
         return [row or self._new(m, at)]
+
+    def _recalled(self, m: Mention, at: Placement) -> Placement:
+        """Once the camera is out a footage says where the thing was, not where the camera is."""
+        if m.place is None or m.place.relation == "behind" or not self._is_home(m, at):
+            return at
+        return replace(
+            at,
+            distance_mm=(m.place.low_mm + m.place.high_mm) // 2,
+            low_mm=round(max(0, m.place.low_mm - RECALLED_MM)),
+            high_mm=round(m.place.high_mm + RECALLED_MM),
+            basis="spoken",
+        )
 
     def _is_home(self, m: Mention, at: Placement) -> bool:
         """Whether the camera was back out by then, so that nothing new can be seen."""
@@ -403,7 +419,7 @@ class Gatherer:
                 row.placement = replace(at, leg=row.leg, going=row.placement.going)
         self._stretch(row, m, at, first)
         row.reasons += [d for d in m.doubts if d not in row.reasons]
-        if m.place is not None and self.track.contradicted(m.start_ms, m.place):
+        if m.place is not None and not self._is_home(m, at) and self.track.contradicted(m.start_ms, m.place):
             row.reasons.append("the footage said with it does not fit the others")
         told = self.track.told_from(m.offset) if m.offset is not None else None
         if told is not None and told.aside is not None:
@@ -435,6 +451,8 @@ class Gatherer:
         elif (
             m.standing == "seen"
             and m.relation != "echo"
+            # "a possible cross bore, a yellow line through the pipe" goes on to tell what is seen of it
+            and (m.sure or m.sentence != row.mentions[-2].sentence)
             and (
                 m.sure or m.start_ms - row.last_ms <= TALK_MS or (row.standing == "possible" and row.reasons)
             )

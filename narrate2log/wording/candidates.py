@@ -8,8 +8,10 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 import numpy as np
+import numpy.typing as npt
 from rapidfuzz.distance import Levenshtein
 from rapidfuzz.process import cdist
 
@@ -26,6 +28,7 @@ CLASS_MOST = 4
 MOST_A_WINDOW = 8
 # Rows of phones searched in one go, for the sake of memory.
 ROWS_AT_ONCE = 1000
+PAIRS_AT_ONCE = 1500
 
 
 @dataclass(frozen=True, slots=True)
@@ -47,40 +50,60 @@ class SoundIndex:
 
     def __init__(self, terms: Iterable[Term]) -> None:
         ways = [(phones, term) for term in terms for phones in dict.fromkeys(term.phones)]
-        self._phones = [phones for phones, _ in ways]
         self._terms = [term for _, term in ways]
-        self._classes = [classes(phones) for phones in self._phones]
-        self._lengths = np.array([len(phones) for phones in self._phones], dtype=np.int16)
+        self._phones = np.array([phones for phones, _ in ways], dtype=np.bytes_)
+        self._classes = [classes(phones) for phones, _ in ways]
+        self._lengths = np.array([len(phones) for phones, _ in ways], dtype=np.int16)
         self._known: dict[str, tuple[tuple[Term, float, int], ...]] = {}
+        self._of_length: dict[int, tuple[npt.NDArray[np.intp], list[str], npt.NDArray[np.uint8]]] = {}
 
     def near(self, rows: Sequence[str]) -> dict[str, tuple[tuple[Term, float, int], ...]]:
         """For each row of phones the terms that sound like it, nearest first: term, distance, length."""
         rows = list(dict.fromkeys(rows))
-        new = [row for row in rows if row not in self._known]
+        new = sorted((row for row in rows if row not in self._known), key=len)
         for at in range(0, len(new), ROWS_AT_ONCE):
             self._search(new[at : at + ROWS_AT_ONCE])
         return {row: self._known[row] for row in rows}
 
     def _search(self, rows: list[str]) -> None:
-        apart = cdist(
-            [classes(row) for row in rows],
-            self._classes,
-            scorer=Levenshtein.distance,
-            score_cutoff=CLASS_MOST,
-            dtype=np.uint8,
-        )
-        lengths = np.array([len(row) for row in rows], dtype=np.int16)
-        longer = np.maximum.outer(lengths, self._lengths)
-        which, what = np.nonzero(apart <= np.minimum(CLASS_MOST, CLASS_PART * longer))
-        costs = distances([rows[at] for at in which], [self._phones[at] for at in what])
-        farthest = np.minimum(FARTHEST, FARTHEST_PART * longer[which, what])
-        found: dict[str, list[tuple[Term, float, int]]] = {row: [] for row in rows}
-        for hit in np.flatnonzero(costs <= farthest):
-            row, term = which[hit], what[hit]
-            found[rows[row]].append((self._terms[term], round(float(costs[hit]), 3), int(longer[row, term])))
-        for said, near in found.items():
-            near.sort(key=lambda entry: entry[1] / entry[2])
-            self._known[said] = tuple(near[: 2 * MOST_A_WINDOW])
+        """Find what is near rows in order of their length, each measured against terms of about its own."""
+        pairs = []
+        for length, same in groupby(range(len(rows)), key=lambda at: len(rows[at])):
+            among, folded, farthest = self._about(length)
+            numbers = list(same)
+            apart = cdist(
+                [classes(rows[at]) for at in numbers],
+                folded,
+                scorer=Levenshtein.distance,
+                score_cutoff=CLASS_MOST,
+                dtype=np.uint8,
+            )
+            which, what = np.nonzero(apart <= farthest)
+            pairs.append((which + numbers[0], among[what]))
+        row, term = (np.concatenate(part) for part in zip(*pairs, strict=True))
+        packed = np.array(rows, dtype=np.bytes_)
+        # In parts, since those of one part are about as long.
+        parts = [slice(at, at + PAIRS_AT_ONCE) for at in range(0, len(row), PAIRS_AT_ONCE)] or [slice(0)]
+        costs = np.concatenate([distances(packed[row[part]], self._phones[term[part]]) for part in parts])
+        longer = np.maximum(np.char.str_len(packed)[row], self._lengths[term])
+        near = np.flatnonzero(costs <= np.minimum(FARTHEST, FARTHEST_PART * longer))
+        found: list[list[tuple[Term, float, int]]] = [[] for _ in rows]
+        for at, to, cost, length in zip(
+            row[near].tolist(), term[near].tolist(), costs[near].tolist(), longer[near].tolist(), strict=True
+        ):
+            found[at].append((self._terms[to], round(cost, 3), length))
+        for said, hits in zip(rows, found, strict=True):
+            hits.sort(key=lambda entry: entry[1] / entry[2])
+            self._known[said] = tuple(hits[: 2 * MOST_A_WINDOW])
+
+    def _about(self, length: int) -> tuple[npt.NDArray[np.intp], list[str], npt.NDArray[np.uint8]]:
+        """The terms about as long as this: which, their classes, and how many of these may be others."""
+        if length not in self._of_length:
+            farthest = np.minimum(CLASS_MOST, CLASS_PART * np.maximum(length, self._lengths))
+            among = np.flatnonzero(np.abs(self._lengths - length) <= farthest)
+            folded = [self._classes[at] for at in among]
+            self._of_length[length] = among, folded, farthest[among].astype(np.uint8)
+        return self._of_length[length]
 
     def candidates(self, words: Sequence[str], windows: Iterable[tuple[int, int]]) -> list[Candidate]:
         """What each window (first, last) of these words may stand for, nearest first within a window.
@@ -91,14 +114,17 @@ class SoundIndex:
         near = self.near([row for _, _, rows in spans for row in rows if row])
         result: list[Candidate] = []
         for first, last, rows in spans:
-            heard = _folded(words[first : last + 1])
-            best: dict[str, Candidate] = {}
+            best: dict[str, tuple[Term, float, int]] = {}
             for row in rows:
-                for term, cost, length in near.get(row, ()):
-                    known = best.get(term.text)
-                    if not _says(heard, term) and (known is None or cost < known.distance):
-                        best[term.text] = Candidate(first, last, term, cost, length)
-            result += sorted(best.values(), key=lambda c: c.distance / c.length)[:MOST_A_WINDOW]
+                for entry in near.get(row, ()):
+                    known = best.get(entry[0].text)
+                    if known is None or entry[1] < known[1]:
+                        best[entry[0].text] = entry
+            if best:
+                heard = _folded(words[first : last + 1])
+                kept = [entry for entry in best.values() if not _says(heard, entry[0])]
+                kept.sort(key=lambda entry: entry[1] / entry[2])
+                result += [Candidate(first, last, *entry) for entry in kept[:MOST_A_WINDOW]]
         return result
 
 
@@ -110,4 +136,4 @@ def _folded(words: Iterable[str]) -> list[str]:
 
 def _says(heard: list[str], term: Term) -> bool:
     """Is the term said already, but for number, spacing and words beside it?"""
-    return term.folded.issubset(heard) or "".join(term.folds) == "".join(heard)
+    return term.folded.issubset(heard) or term.run_together == "".join(heard)

@@ -23,7 +23,7 @@ from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.mishearings import NEAR_WORDS, correct
 from narrate2log.wording.sound import DATA
 from narrate2log.wording.talk import Talk, talk
-from narrate2log.wording.terms import terms
+from narrate2log.wording.term_cache import cached_terms
 from narrate2log.wording.windows import windows
 
 MOST_CHOICES = 3
@@ -38,12 +38,16 @@ LEAST_LETTERS = 4
 
 @dataclass(frozen=True)
 class Model:
-    """A logistic model over FEATURES, and the scores from which a candidate corrects or is offered."""
+    """A logistic model over FEATURES, and the scores from which a candidate corrects or is offered.
+
+    Beside a thing or a measure of the trade it is offered from `offer_beside_at` on already.
+    """
 
     weights: tuple[float, ...]
     constant: float
     correct_at: float
     offer_at: float
+    offer_beside_at: float
 
     def scores(self, rows: Sequence[Sequence[float]]) -> list[float]:
         """How likely each candidate is right, 0 to 1; rows of FEATURES, one a candidate."""
@@ -92,17 +96,18 @@ def model() -> Model:
         float(data["constant"]),
         float(data["correct_at"]),
         float(data["offer_at"]),
+        float(data["offer_beside_at"]),
     )
 
 
-_INDEXES: dict[tuple[object, ...], SoundIndex] = {}
+_INDEXES: dict[str, SoundIndex] = {}
 
 
 def index_of(lexicon: Lexicon) -> SoundIndex:
     """The terms of a lexicon by their sound, built once for all lexicons that say the same."""
-    key = tuple((entry.section, entry.say, entry["key"]) for entry in lexicon.entries)
+    key = lexicon.fingerprint
     if key not in _INDEXES:
-        _INDEXES[key] = SoundIndex(terms(lexicon, talk()))
+        _INDEXES[key] = SoundIndex(cached_terms(lexicon))
     return _INDEXES[key]
 
 
@@ -113,7 +118,7 @@ def weigh(
     setting = Setting.of(words, talk)
     spans = [
         (first, last)
-        for first, last in windows(setting, talk)
+        for first, last in windows(setting)
         if not any(at in barred for at in range(first, last + 1))
     ]
     around = cache(partial(span, setting, talk))
@@ -161,7 +166,7 @@ def hear_terms(
     standing: dict[int, tuple[int, int]] = {}
     for scored in score_all(transcript, lexicon, taken):
         candidate = scored.candidate
-        if scored.score < model().offer_at:
+        if scored.score < model().offer_beside_at:
             break
         if any(at in taken for at in scored.words):
             continue
@@ -171,7 +176,10 @@ def hear_terms(
             if overlapped == {(candidate.first, candidate.last)}:
                 offered[candidate.first, candidate.last].append(scored)
             continue
-        if scored.score >= model().correct_at and _among_trade_words(transcript, candidate, lexicon):
+        beside = cache(partial(_among_trade_words, transcript, candidate, lexicon))
+        if scored.score < model().offer_at and not beside():
+            continue
+        if scored.score >= model().correct_at and beside():
             heard = _heard(transcript, candidate)
             reason = f"by sound, {scored.score:.2f}: {scored.reason}"
             changes.append(Correction(candidate.first, candidate.last, heard, candidate.term.text, reason))

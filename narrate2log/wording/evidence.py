@@ -49,7 +49,9 @@ class Setting:
 
     `ends` tells where a phrase ends, `sentence_ends` where a sentence does. `odds_until` and `trade_until`
     are sums over the words before each place, one longer than the words: how much they belong to
-    inspections, and how many are trade words.
+    inspections, and how many are trade words. `inner`, `entered`, `left` are likelihoods, natural logarithms:
+    of each word after the one before it, whatever lies between; after the one before it in its phrase; and of
+    what follows it in its phrase.
     """
 
     words: tuple[Word, ...]
@@ -59,6 +61,9 @@ class Setting:
     sentence_ends: tuple[bool, ...]
     odds_until: tuple[float, ...]
     trade_until: tuple[int, ...]
+    inner: tuple[float, ...]
+    entered: tuple[float, ...]
+    left: tuple[float, ...]
 
     @classmethod
     def of(cls, words: Sequence[Word], talk: Talk) -> Setting:
@@ -72,6 +77,9 @@ class Setting:
             after is None or word.text.endswith(PHRASE_ENDS) or word.phrase != after.phrase
             for word, after in zip_longest(words, words[1:])
         )
+        likely = talk.likelihood
+        before = [EDGE if at == 0 or ends[at - 1] else plain[at - 1] for at in range(len(plain))]
+        after = [EDGE if end else plain[at + 1] for at, end in enumerate(ends)]
         odds = [0.0 if word == NUMBER else max(-2.0, min(4.0, talk.trade_odds(word))) for word in plain]
         return cls(
             tuple(words),
@@ -81,7 +89,14 @@ class Setting:
             tuple(word.text.endswith(SENTENCE_ENDS) for word in words),
             tuple(accumulate(odds, initial=0.0)),
             tuple(accumulate((one >= LEAST_ODDS for one in odds), initial=0)),
+            tuple(map(likely, (EDGE, *plain), plain)),
+            tuple(map(likely, before, plain)),
+            tuple(map(likely, plain, after)),
         )
+
+    def likelihood(self, first: int, last: int) -> float:
+        """How likely words `first` to `last` are where they stand: `Talk.of_row` of them."""
+        return sum(self.inner[first + 1 : last + 1], self.entered[first]) + self.left[last]
 
     def before(self, at: int) -> str:
         """The bare word before this one, or the edge of the phrase."""
@@ -124,7 +139,7 @@ def span(setting: Setting, talk: Talk, first: int, last: int) -> Span:
         heard,
         tuple(map(fold, heard)),
         after,
-        talk.of_row(before, heard, after),
+        setting.likelihood(first, last),
         min(sure),
         sum(sure) / len(sure),
         math.log(min(max(talk.english.share(word), talk.trade.share(word)) for word in heard) + 1e-6),

@@ -17,6 +17,7 @@ from __future__ import annotations
 import json
 import os
 import tomllib
+from collections.abc import Iterable
 from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import Any
@@ -227,3 +228,11 @@ def apply_lessons(transcript: Transcript, learned: Learned) -> tuple[tuple[Corre
             corrections.append(Correction(at, last, heard, lesson.read_as, f"taught: {lesson.confirmed}"))
         at = last + 1
     return tuple(corrections), frozenset(left)
+
+
+def settled_words(
+    transcript: Transcript, corrections: Iterable[Correction], learned: Learned
+) -> frozenset[int]:
+    """The words of which nothing more is asked: those put right, and those confirmed as they were heard."""
+    _, left = apply_lessons(transcript, learned)
+    return left.union(*(change.words for change in corrections))

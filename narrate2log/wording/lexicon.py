@@ -12,6 +12,7 @@ import tomllib
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
+from hashlib import sha256
 from pathlib import Path
 from typing import Any
 
@@ -33,6 +34,8 @@ UNITS = (
     "degree",
     "per-foot",
     "clock",
+    "second",
+    "minute",
     "other",
     "fitting",
 )
@@ -161,6 +164,21 @@ class Lexicon(Names):
     def mishearings(self) -> tuple[Entry, ...]:
         """The known mis-hearings, in order."""
         return tuple(entry for entry in self.entries if entry.section == "mishearing")
+
+    @cached_property
+    def fingerprint(self) -> str:
+        """The same for two lexicons that say the same, and for no others."""
+        return sha256(repr((self.entries, self.sets)).encode()).hexdigest()
+
+    @cached_property
+    def mishearing_index(self) -> PatternIndex[tuple[Entry, str, str]]:
+        """What finds the known mis-hearings and what stands in their `not` lists."""
+        return PatternIndex(
+            (self.slots(phrase), (entry, phrase, name))
+            for entry in self.mishearings
+            for name, phrases in entry.lists(("say", "not"))
+            for phrase in phrases
+        )
 
     def slots(self, phrase: str) -> tuple[Slot, ...]:
         """A phrase of this lexicon as slots."""

@@ -4,8 +4,7 @@ from __future__ import annotations
 
 from narrate2log.records import Correction, Transcript
 from narrate2log.wording.folding import fold, fold_phrase
-from narrate2log.wording.lexicon import Entry, Lexicon
-from narrate2log.wording.patterns import PatternIndex
+from narrate2log.wording.lexicon import Lexicon
 
 # How many words on either side may hold the trade word that makes a correction likely.
 NEAR_WORDS = 8
@@ -35,13 +34,7 @@ def correct(transcript: Transcript, lexicon: Lexicon) -> tuple[Correction, ...]:
             if any(c.isalnum() for c in piece):
                 folded.append(piece)
                 owner.append(i)
-    index: PatternIndex[tuple[Entry, str, str]] = PatternIndex(
-        (lexicon.slots(phrase), (entry, phrase, name))
-        for entry in lexicon.mishearings
-        for name, phrases in (("say", entry.say), ("not", entry["not"] or ()))
-        for phrase in phrases
-    )
-    found = index.find(folded)
+    found = lexicon.mishearing_index.find(folded)
     changes: list[Correction] = []
     taken = -1
     for match in sorted((f for f in found if f.what[2] == "say"), key=lambda f: (f.start, f.start - f.end)):

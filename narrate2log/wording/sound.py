@@ -19,6 +19,8 @@ import numpy as np
 import numpy.typing as npt
 
 Costs = npt.NDArray[np.float32]
+# Rows of phones, as text or packed as ASCII.
+Rows = Sequence[str] | npt.NDArray[np.bytes_]
 
 DATA = Path(__file__).parent / "data"
 
@@ -212,15 +214,17 @@ def _swap(one: str, other: str) -> float:
 
 
 @cache
-def _tables() -> tuple[dict[str, int], Costs, Costs]:
-    """The phones' numbers, what each swap costs, and what each phone costs to put in or leave out."""
+def _tables() -> tuple[npt.NDArray[np.intp], Costs, Costs]:
+    """The phones' numbers by their character; what each swap costs, and each phone to put in or leave out."""
     every = [*VOWELS, *CONSONANTS]
+    numbers = np.zeros(128, dtype=np.intp)
+    numbers[[ord(phone) for phone in every]] = range(len(every))
     swaps = np.array([[_swap(one, other) for other in every] for one in every], dtype=np.float32)
     alone = np.array([LIGHT.get(phone, 1.0) for phone in every], dtype=np.float32)
-    return {phone: number for number, phone in enumerate(every)}, swaps, alone
+    return numbers, swaps, alone
 
 
-def distances(heard: Sequence[str], meant: Sequence[str]) -> Costs:
+def distances(heard: Rows, meant: Rows) -> Costs:
     """The cheapest way to make each of `heard` into the one of `meant` at its place, in whole phones.
 
     >>> distances(["rUts", "Frl"], ["rUts", "hFrl"]).tolist()
@@ -251,14 +255,13 @@ def distances(heard: Sequence[str], meant: Sequence[str]) -> Costs:
     return result
 
 
-def _numbered(rows: Sequence[str]) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
+def _numbered(rows: Rows) -> tuple[npt.NDArray[np.intp], npt.NDArray[np.intp]]:
     """Rows of phones as numbers, shape (longest, rows), any number behind a shorter one; their lengths."""
     numbers, _, _ = _tables()
-    lengths = np.array([len(row) for row in rows], dtype=np.intp)
-    table = np.zeros((int(lengths.max(initial=0)), len(rows)), dtype=np.intp)
-    for at, row in enumerate(rows):
-        table[: len(row), at] = [numbers[phone] for phone in row]
-    return table, lengths
+    packed = np.asarray(rows, dtype=np.bytes_)
+    codes = packed.view(np.uint8).reshape(len(packed), packed.itemsize if len(packed) else 0)
+    lengths = np.count_nonzero(codes, axis=1)
+    return np.ascontiguousarray(numbers[codes[:, : lengths.max(initial=0)]].T), lengths
 
 
 # Phones folded to the classes in which hearing goes wrong, to find candidates fast: their place in the

@@ -44,6 +44,7 @@ def bare(text: str) -> str:
     return NUMBER if word in word_list("numbers") or word[:1].isdigit() else word
 
 
+@cache
 def is_number(text: str) -> bool:
     """Is this word, or a part of it, a number?"""
     return bare(text) == NUMBER or any(c.isdigit() for c in text)
@@ -72,8 +73,8 @@ class Counts:
 
     def follows(self, before: str, word: str) -> float:
         """How often this word comes after that one, thinly seen pairs discounted."""
-        seen = self.words.get(before, 0)
-        return self.pairs.get((before, word), 0) / (seen + 2) if seen else 0.0
+        pair = self.pairs.get((before, word))
+        return pair / (self.words.get(before, 0) + 2) if pair else 0.0
 
 
 @dataclass(frozen=True)
@@ -102,14 +103,18 @@ class Talk:
 
     def of_row(self, before: str, words: Iterable[str], after: str) -> float:
         """How likely the words are between the two beside them: natural logarithm."""
-        total = 0.0
-        for word in (*words, after):
-            total += self.likelihood(before, word)
+        likelihood, total = self.likelihood, 0.0
+        for word in words:
+            total += likelihood(before, word)
             before = word
-        return total
+        return total + likelihood(before, after)
 
-    def trade_odds(self, word: str) -> float:
+    @cached_property
+    def trade_odds(self) -> Callable[[str], float]:
         """How much more a word belongs to inspections than to English: natural logarithm of the ratio."""
+        return cache(self._trade_odds)
+
+    def _trade_odds(self, word: str) -> float:
         return math.log((self.trade.share(word) + 2e-5) / (self.english.share(word) + 2e-5))
 
 

@@ -55,10 +55,22 @@ class Term:
     phones: tuple[str, ...]
     met: float
 
+    @classmethod
+    def of(cls, text: str, phones: tuple[str, ...], met: float) -> Term:
+        """The term that is written so."""
+        words = tuple(text.split())
+        folds = tuple(fold(word.removesuffix("'s")) for word in words)
+        return cls(text, words, tuple(map(bare, words)), folds, phones, met)
+
     @cached_property
     def folded(self) -> frozenset[str]:
         """Its words folded, each once."""
         return frozenset(self.folds)
+
+    @cached_property
+    def run_together(self) -> str:
+        """Its words folded, in one."""
+        return "".join(self.folds)
 
 
 def phrases(lexicon: Lexicon) -> Iterator[str]:
@@ -106,15 +118,8 @@ def terms(lexicon: Lexicon, talk: Talk) -> tuple[Term, ...]:
                 continue
             sounds = phones_of_row(words)
             if any(len(phones) >= 2 for phones in sounds):
-                plain = tuple(map(bare, words))
-                found[text] = Term(
-                    text,
-                    words,
-                    plain,
-                    tuple(fold(word.removesuffix("'s")) for word in words),
-                    sounds,
-                    math.log(min(map(talk.trade.share, plain)) + LEAST_MET_SHARE),
-                )
+                least = min(talk.trade.share(bare(word)) for word in words)
+                found[text] = Term.of(text, sounds, math.log(least + LEAST_MET_SHARE))
     return tuple(found.values())
 
 

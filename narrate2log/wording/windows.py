@@ -6,7 +6,7 @@ import math
 from collections.abc import Iterator
 
 from narrate2log.wording.evidence import Setting
-from narrate2log.wording.talk import NUMBER, Talk
+from narrate2log.wording.talk import NUMBER
 from narrate2log.wording.terms import LINKS, LONGEST
 
 # Words all heard more surely than this, or that fit better where they stand (natural logarithm a word, as
@@ -27,15 +27,14 @@ def looks_like_name(setting: Setting, at: int) -> bool:
     )
 
 
-def is_doubtful(setting: Setting, talk: Talk, first: int, last: int) -> bool:
+def is_doubtful(setting: Setting, first: int, last: int) -> bool:
     """May these words be wrong, by the recogniser's probabilities and by how they fit where they stand?"""
     if min(setting.sure[first : last + 1]) > SURE:
         return False
-    heard = setting.bare[first : last + 1]
-    return talk.of_row(setting.before(first), heard, setting.after(last)) / (len(heard) + 1) < FITTING
+    return setting.likelihood(first, last) / (last - first + 2) < FITTING
 
 
-def windows(setting: Setting, talk: Talk) -> Iterator[tuple[int, int]]:
+def windows(setting: Setting) -> Iterator[tuple[int, int]]:
     """The rows of one to four words (first, last) that may be looked at.
 
     Three words or more neither begin nor end with a link such as "it": too much ordinary English sounds
@@ -54,5 +53,5 @@ def windows(setting: Setting, talk: Talk) -> Iterator[tuple[int, int]]:
                 break
             if last - first >= 2 and (setting.bare[first] in LINKS or setting.bare[last] in LINKS):
                 continue
-            if is_doubtful(setting, talk, first, last):
+            if is_doubtful(setting, first, last):
                 yield first, last

@@ -40,6 +40,7 @@ from rapidfuzz.distance import Levenshtein
 
 from narrate2log.records import Correction, Transcript
 from narrate2log.wording import decide
+from narrate2log.wording.candidates import SoundIndex
 from narrate2log.wording.evidence import FEATURES
 from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.lexicon import load_lexicon
@@ -161,9 +162,14 @@ def fold(folder, voice):
         return mock.patch.multiple(decide)
     data = tomllib.loads((folder / voice / "model.toml").read_text(encoding="utf-8"))
     weights = tuple(data["weights"][name] for name in FEATURES)
-    model = decide.Model(weights, data["constant"], data["correct_at"], data["offer_at"])
+    model = decide.Model(
+        weights, data["constant"], data["correct_at"], data["offer_at"], data["offer_beside_at"]
+    )
     counts = unpack((folder / voice / "talk.z").read_bytes())
-    return mock.patch.multiple(decide, model=lambda: model, talk=lambda: counts, _INDEXES={})
+    index = SoundIndex(terms(LEXICON, counts))
+    return mock.patch.multiple(
+        decide, model=lambda: model, talk=lambda: counts, index_of=lambda lexicon: index
+    )
 
 
 def measure(way, heard, folder):

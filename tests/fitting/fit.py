@@ -29,9 +29,13 @@ from narrate2log.wording.sound import DATA
 from narrate2log.wording.talk import pack, talk
 from narrate2log.wording.terms import terms
 
-# Chosen on this table: from the first on few corrections are wrong, from the second on offers are still few.
+# Chosen on this table: from the first on few corrections are wrong, from the second on offers are few.
 CORRECT_AT = 0.5
 OFFER_AT = 0.3
+# Beside words of the trade the least score will do that asks no more than this often in 1,000 words, of
+# inspections and of ordinary English.
+MOST_OFFERS, MOST_IN_PROSE = 10.0, 1.0
+OFFER_STEPS = np.arange(0.1, OFFER_AT, 0.01).round(2)
 STEPS = (0.1, 0.2, 0.3, 0.4, 0.5, 0.6, 0.7, 0.8, 0.9)
 
 
@@ -77,11 +81,34 @@ def chosen(rows: Sequence[pairs.Row], score: np.ndarray, least: float) -> list[i
     return kept
 
 
-def write_model(folder: Path, weights: np.ndarray, constant: float) -> None:
+def offers_per_thousand(
+    rows: Sequence[pairs.Row], score: np.ndarray, words: int, least: float
+) -> tuple[float, float]:
+    """How often is asked in 1,000 words from a score on, and of that how often rightly."""
+    asked = [at for at in chosen(rows, score, least) if score[at] < CORRECT_AT]
+    return 1000 * len(asked) / words, 1000 * sum(rows[at].mends > 0 for at in asked) / words
+
+
+def least_to_offer(
+    rows: Sequence[pairs.Row], score: np.ndarray, words: int, prose: Sequence[pairs.Row], weights: np.ndarray,
+    constant: float,
+) -> float:  # fmt: skip
+    """The lowest score from which there are few enough offers."""
+    ordinary = scores(prose, weights, constant)
+    return next(
+        float(least)
+        for least in OFFER_STEPS
+        if offers_per_thousand(rows, score, words, least)[0] <= MOST_OFFERS
+        and offers_per_thousand(prose, ordinary, texts.PROSE_TO_FIT, least)[0] <= MOST_IN_PROSE
+    )
+
+
+def write_model(folder: Path, weights: np.ndarray, constant: float, beside: float) -> None:
     lines = [
         "# Made by tests/fitting/fit.py; what each figure means is FEATURES in wording/evidence.py.",
         f"correct_at = {CORRECT_AT}",
         f"offer_at = {OFFER_AT}",
+        f"offer_beside_at = {beside}",
         f"constant = {constant:.4f}",
         "",
         "[weights]",
@@ -108,16 +135,12 @@ def main() -> None:
         ordinary = prose.result()
     rows: list[pairs.Row] = []
     parts = []
+    models = {}
     for voice in voices:
         others = [row for other in voices if other != voice for row in by_voice[other]]
-        weights, constant = fitted([*others, *ordinary])
+        models[voice] = fitted([*others, *ordinary])
         rows += by_voice[voice]
-        parts.append(scores(by_voice[voice], weights, constant))
-        if options.out:
-            folder = options.out / voice
-            folder.mkdir(parents=True, exist_ok=True)
-            write_model(folder, weights, constant)
-            (folder / "talk.z").write_bytes(pack(pairs.talk_without({voice})))
+        parts.append(scores(by_voice[voice], *models[voice]))
     score = np.concatenate(parts)
     words = sum(len(one.words) for one in heard)
     print(f"{len(heard)} narrations, {len(voices)} voices, {words} words, {len(rows)} candidates")
@@ -130,8 +153,18 @@ def main() -> None:
         wrong = sum(rows[at].mends < 0 for at in kept)
         counted = f"{len(kept):9}{right:7}{len(kept) - right - wrong:11}{wrong:7}"
         print(f"{least:10.1f}{counted}{1000 * wrong / words:18.2f}")
+    final = fitted([*rows, *ordinary])
+    beside = least_to_offer(rows, score, words, ordinary, *final)
+    asked, right = offers_per_thousand(rows, score, words, beside)
+    print(f"beside trade words offered from {beside} on: {asked:.1f} in 1,000 words, {right:.1f} right")
+    for voice, model in models.items():
+        if options.out:
+            folder = options.out / voice
+            folder.mkdir(parents=True, exist_ok=True)
+            write_model(folder, *model, beside)
+            (folder / "talk.z").write_bytes(pack(pairs.talk_without({voice})))
     if options.write:
-        write_model(DATA, *fitted([*rows, *ordinary]))
+        write_model(DATA, *final, beside)
 
 
 if __name__ == "__main__":

@@ -32,7 +32,7 @@ def deaf(monkeypatch):
     """No model is looked for, and each recording gives one word; the prompts it was given."""
     prompts = []
 
-    def transcribe(samples, model, *, prompt, progress):
+    def transcribe(samples, model, *, prompt, progress, left_out):
         prompts.append(prompt)
         for part in (0.5, 1.0):
             if progress:
@@ -139,3 +139,21 @@ def test_a_bad_last_clip_is_refused_before_the_first_is_heard(tmp_path, bad, dea
 )
 def test_timed_text_is_known_by_its_name(tmp_path, name, timed):
     assert is_timed_text(tmp_path / name) is timed
+
+
+def test_what_is_left_out_as_noise_keeps_its_time_in_the_run(tmp_path, monkeypatch):
+    def transcribe(samples, model, *, left_out, **_):
+        left_out(Word("Thank you.", 500, 900, 0.4))
+        return ()
+
+    monkeypatch.setattr(recogniser, "transcribe", transcribe)
+    clips = [tmp_path / "1.wav", tmp_path / "2.wav"]
+    for clip in clips:
+        write_recording(clip, seconds=3.0)
+
+    transcript = hear(clips)
+
+    assert [(word.text, word.start_ms) for word in transcript.left_out] == [
+        ("Thank you.", 500),
+        ("Thank you.", 3500),
+    ]

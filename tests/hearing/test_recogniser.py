@@ -7,7 +7,7 @@ from narrate2log.errors import UnusableModel
 from narrate2log.hearing import recogniser
 from narrate2log.hearing.media import SAMPLE_RATE, decode
 from narrate2log.hearing.models import SpeechModel, find_model
-from narrate2log.hearing.recogniser import finish_prompt, segment_to_words, transcribe
+from narrate2log.hearing.recogniser import finish_prompt, is_noise, segment_to_words, transcribe
 from narrate2log.records import Word
 
 from .clip import spoken_clip
@@ -70,7 +70,24 @@ def test_a_segment_without_words_has_none():
     ],
 )
 def test_a_segment_that_the_model_itself_doubts_is_dropped(figures, kept):
-    assert bool(segment_to_words(segment(ROOTS, **figures))) is kept
+    assert is_noise(segment(ROOTS, **figures)) is not kept
+
+
+@pytest.mark.parametrize(
+    ("said", "figures", "noise"),
+    [
+        ("Thank you.", {"no_speech_prob": 0.9}, True),
+        ("Thanks for watching!", {"avg_logprob": -1.5}, True),
+        ("[Music]", {"no_speech_prob": 0.9}, True),
+        # On sound that is speech by both figures it was said.
+        ("Thank you.", {}, False),
+        # More than the stock phrase was said.
+        ("Thank you, roots at ten.", {"no_speech_prob": 0.9}, False),
+    ],
+)
+def test_a_stock_phrase_is_dropped_only_where_the_sound_speaks_against_it(said, figures, noise):
+    words = [(f" {word}", at, at + 0.5, 0.7) for at, word in enumerate(said.split())]
+    assert is_noise(segment(*words, **figures)) is noise
 
 
 @pytest.mark.parametrize(
@@ -134,6 +151,21 @@ def test_words_are_snapped_to_speech_and_numbered_by_phrase(one_speech):
     assert one_speech["heard"] == [(4 * S - 6400, 6 * S + 6400)]
 
 
+def test_what_is_left_out_is_told(monkeypatch):
+    segments = [
+        segment((" Thank", 1.0, 1.5, 0.4), (" you.", 1.5, 2.0, 0.6), no_speech_prob=0.9, end=2.0),
+        segment((" Roots.", 4.0, 4.5, 0.9), end=4.5),
+    ]
+    monkeypatch.setattr(recogniser, "_find_speech", lambda samples: [(0, 10 * S)])
+    monkeypatch.setattr(recogniser, "_hear", lambda *_: iter(segments))
+    told = []
+
+    words = transcribe(np.zeros(10 * S, np.float32), MODEL, prompt=None, progress=None, left_out=told.append)
+
+    assert [word.text for word in words] == ["Roots."]
+    assert told == [Word("Thank you.", 1000, 2000, 0.4)]
+
+
 def test_progress_goes_up_to_one(one_speech):
     told = []
 
@@ -177,6 +209,57 @@ def test_noise_that_the_detector_takes_for_speech_gives_no_words(sound):
     assert recogniser._find_speech(sound)
 
     assert transcribe(sound, find_model("tiny.en"), prompt="Cast iron, roots.", progress=None) == ()
+
+
+def band(seconds, low, high):
+    """Noise of some pitches only, as loud as speech."""
+    spectrum = np.fft.rfft(noise(seconds))
+    pitch = np.fft.rfftfreq(seconds * S, 1 / S)
+    spectrum[(pitch < low) | (pitch > high)] = 0
+    sound = np.fft.irfft(spectrum)
+    return 0.1 * sound / sound.std()
+
+
+def running_water(seconds):
+    """Rushing that swells and falls about once a second."""
+    swell = 1 + 0.5 * np.sin(2 * np.pi * 0.9 * np.arange(seconds * S) / S)
+    return (band(seconds, 300, 6000) * swell).astype(np.float32)
+
+
+def reel_ticks(seconds):
+    """A click for each bit of cable, three in a second."""
+    since = np.arange(seconds * S) % (S // 3)
+    return (0.5 * noise(seconds) * np.exp(-since / 30)).astype(np.float32)
+
+
+def mains_hum(seconds):
+    t = np.arange(seconds * S) / S
+    return sum(0.2 / k * np.sin(2 * np.pi * 60 * k * t) for k in (1, 2, 3, 5, 7)).astype(np.float32)
+
+
+def everything(seconds):
+    return (running_water(seconds) + reel_ticks(seconds) + mains_hum(seconds)) / 2
+
+
+@pytest.mark.speech
+@pytest.mark.parametrize("sound", [running_water, reel_ticks, mains_hum, everything])
+def test_minutes_without_a_word_give_none(sound):
+    prompt = "Sewer camera inspection: roots, crack, offset, belly, cast iron, clay."
+    told = []
+
+    words = transcribe(sound(120), find_model("tiny.en"), prompt=prompt, progress=None, left_out=told.append)
+
+    assert words == ()
+    assert told == []
+
+
+@pytest.mark.speech
+def test_noise_is_no_speech_even_where_the_detector_is_deaf(monkeypatch):
+    monkeypatch.setattr(recogniser, "_find_speech", lambda samples: [(0, 20 * S)])
+
+    words = transcribe(everything(20), find_model("tiny.en"), prompt="Cast iron, roots.", progress=None)
+
+    assert words == ()
 
 
 @pytest.mark.speech

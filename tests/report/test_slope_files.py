@@ -6,12 +6,15 @@ import csv
 import io
 import json
 import xml.etree.ElementTree as ElementTree
+from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
+from typing import Any
 
 import pytest
 from slope.pipes import other, profile_of, readings_of, row
 
-from narrate2log.records import Band, Derived, Draft, FlushTest, SlopeProfile, Transcript
+from narrate2log.records import Band, Derived, Draft, FlushTest, Pond, SlopeProfile, Transcript
 from narrate2log.report.observations_json import observations_json
 from narrate2log.report.slope_csv import COLUMNS, slope_csv
 from narrate2log.report.slope_json import (
@@ -27,12 +30,14 @@ from narrate2log.slope.minimums import NO_CODE_TEST, load_tables
 
 PIPE = other(2, pond=True)
 PROFILE = profile_of(PIPE)
+IPC = load_tables()["ipc"]
 EMPTY = replace(
     PROFILE, head=None, stretches=(), points=(), fall_mm=None, size_in=None, ponds=(), lacks=("all of it",)
 )
 FLUSHES = (
     FlushTest(1, 42.0, 18_288, Band(1.7, 1.5, 2.5), ()),
     FlushTest(1, 6.0, None, None, ("it came too soon",)),
+    FlushTest(1, 25.0, 15_240, Band(3.2, 1.6, 9.1), (), as_said=True),
 )
 
 
@@ -53,6 +58,45 @@ def text(
     *profiles: SlopeProfile, code: str = "ipc", size_in: float | None = None, material: str | None = None
 ) -> str:
     return slope_text(profiles, FLUSHES, "ft", code=load_tables()[code], size_in=size_in, material=material)
+
+
+def changed(told: Any, value: object) -> Iterator[Any]:
+    """The same document again and again, each time with another part of it replaced."""
+    yield value
+    if isinstance(told, dict):
+        for key, part in told.items():
+            yield from ({**told, key: other} for other in changed(part, value))
+    elif isinstance(told, list) and told:
+        yield from ([other, *told[1:]] for other in changed(told[0], value))
+
+
+@pytest.mark.parametrize("value", ["steep", None, True, -1, 0, 1e300, [], {}, [1], {"value": 1}])
+def test_whatever_is_changed_by_hand_is_refused_or_printed(value: object) -> None:
+    profiles, flushes = [PROFILE], [FLUSHES[0]]
+    for document in changed(profile_to_json(PROFILE, "ft"), value):
+        with suppress(LookupError, TypeError, ValueError, OverflowError):
+            profiles.append(profile_from_json(document, "ft"))
+    for document in changed(flush_to_json(FLUSHES[0], "ft"), value):
+        with suppress(LookupError, TypeError, ValueError, OverflowError):
+            flushes.append(flush_from_json(document, "ft"))
+    for profile in profiles:
+        assert NO_CODE_TEST in slope_text([profile], flushes, "ft", code=IPC, size_in=None, material=None)
+
+
+@pytest.mark.parametrize(
+    "changes",
+    [
+        {"size_in": "4"},
+        {"size_in": -4},
+        {"sign_known": 1},
+        {"leg": 1.5},
+        {"direction": "sideways"},
+        {"points": []},
+    ],
+)
+def test_a_wrong_type_in_a_profile_is_refused(changes: dict[str, object]) -> None:
+    with pytest.raises((TypeError, ValueError)):
+        profile_from_json({**profile_to_json(PROFILE, "ft"), **changes}, "ft")
 
 
 @pytest.mark.parametrize("profile", [PROFILE, EMPTY])
@@ -94,6 +138,8 @@ def test_what_was_worked_out_is_marked_and_apart_from_what_was_said() -> None:
 def test_csv_has_a_line_for_each_stretch_in_four_units() -> None:
     rows = list(csv.DictReader(io.StringIO(slope_csv(draft(PROFILE, EMPTY)).decode("utf-8-sig"))))
     assert list(rows[0]) == COLUMNS
+    assert all((r["caution"] == NO_CODE_TEST) == bool(r["against_minimum"]) for r in rows)
+    assert all(bool(r["minimum_read_in"]) == bool(r["against_minimum"]) for r in rows)
     assert len(rows) == len(PROFILE.stretches) + 1
     for line, stretch in zip(rows, PROFILE.stretches, strict=False):
         percent = stretch.grade_pct.value
@@ -117,7 +163,7 @@ def test_svg_draws_readings_stretches_rows_and_the_minimum() -> None:
     pushed = sum(t.pushed for t in PIPE.tilts)
     assert len(list(root.iter(f"{name}circle"))) == pushed
     assert classes.count("water") == 1
-    words = " ".join("".join(part.itertext()) for part in root.iter(f"{name}text"))
+    words = " ".join(" ".join("".join(part.itertext()).split()) for part in root.iter(f"{name}text"))
     for told in ("no code test", "0.125 in/ft", "(from still water)", "inches in a foot", "Distance, ft"):
         assert told in words
 
@@ -136,6 +182,14 @@ def test_the_command_prints_every_stretch_and_the_caution() -> None:
     assert "Manning" in told
     assert "Flush: water at 60.0 ft 42 s after the call" in told
     assert "it came too soon" in told
+    assert "Flush: water at 50.0 ft 25 s after the flush, as told" in told
+    assert "percent in a full pipe" in told
+
+
+def test_the_command_prints_places_to_a_tenth() -> None:
+    # a counter is read to a tenth at best
+    odd = replace(PROFILE, ponds=(Pond(8_867, 11_000, 40.0),))
+    assert "Water stands at 29.1 ft, 40 percent of the bore" in text(odd)
 
 
 def test_size_code_and_material_of_the_command_go_before_what_was_said() -> None:

@@ -65,7 +65,8 @@ SIZE = row("pipe-size", 0, size_in=4)
     [
         ([reading(None, 1.0) for _ in range(9)], "9 of 9 readings"),
         ([reading(float(at), 1.0, wide_ft=40) for at in range(9)], "9 of 9 readings"),
-        ([reading(5, 1.0), reading(30, 1.0)], "too few for a profile"),
+        ([reading(5, 1.0), reading(30, 1.0)], "only 2 placed readings over 25 ft, too few for a profile"),
+        ([reading(5, 1.0)], "only 1 placed reading over 0 ft, too few for a profile"),
         ([reading(5 + i / 10, 1.0) for i in range(9)], "too few for a profile"),
     ],
 )
@@ -188,3 +189,28 @@ def test_stretches_follow_each_other_without_gaps() -> None:
 
 def test_the_same_readings_give_the_same_profile() -> None:
     assert profile_of(pipe(3)) == profile_of(pipe(3))
+
+
+@pytest.mark.parametrize(
+    ("pond", "wet"),
+    [
+        ((20.0, 30.0), True),
+        ((20.0, None), True),
+        ((0.0, 2.4), False),
+        ((40.6, 60.0), False),
+        ((60.0, 70.0), False),
+        ((60.0, None), False),
+        ((20.0, 20.5), True),
+    ],
+)
+def test_water_that_only_touches_a_stretch_does_not_stand_in_it(
+    pond: tuple[float, float | None], wet: bool
+) -> None:
+    # a place that is called is good to half a foot or so: common practice, no published source
+    made = profile(both_ways(EVEN, 0.5), SIZE, row("belly", *pond, amount_pct=30))
+    assert any(s.holds_water for s in made.stretches) == wet
+
+
+def test_water_crossed_without_readings_in_it_is_not_denied() -> None:
+    made = profile(both_ways(EVEN, 0.5), SIZE, row("belly", 20, 22, amount_pct=30))
+    assert lacking(made, "no still water was crossed with 3 readings or more in it")

@@ -256,3 +256,16 @@ def test_tellings_only_add_up_and_a_correction_has_the_last_word(old: Fields, ne
 def test_amounts_in_words(said: str, amount: float) -> None:
     (row,) = [r for r in rows_of(said) if r.feature == "roots"]
     assert row.fields.amount_pct == amount
+
+
+@pytest.mark.parametrize(
+    ("text", "standing", "clock"),
+    [
+        ("There's a possible cross bore here, a yellow line through the pipe.", "possible", None),
+        ("Concrete goes soft up top, no holes.", "not-seen", None),
+        ("At three o'clock, no crack.", "not-seen", 3),
+    ],
+)
+def test_what_one_sentence_says_of_a_thing(text: str, standing: Standing, clock: int | None) -> None:
+    (row,) = rows_of(text)
+    assert (row.standing, row.fields.clock_from) == (standing, clock)

@@ -69,7 +69,7 @@ def test_the_words_that_matter_are_terms(text: str) -> None:
 def windows_of(text: str, probability: float | None = 0.5) -> set[str]:
     words = tuple(Word(one, 0, 1, probability) for one in text.split())
     setting = Setting.of(words, talk())
-    return {" ".join(one.text for one in words[a : b + 1]) for a, b in windows(setting, talk())}
+    return {" ".join(one.text for one in words[a : b + 1]) for a, b in windows(setting)}
 
 
 def test_names_and_numbers_are_not_looked_at() -> None:

@@ -139,4 +139,4 @@ def test_the_index_is_built_once() -> None:
 
 def test_the_model_has_a_weight_for_every_feature() -> None:
     assert len(model().weights) == len(FEATURES)
-    assert 0 < model().offer_at < model().correct_at < 1
+    assert 0 < model().offer_beside_at <= model().offer_at < model().correct_at < 1
