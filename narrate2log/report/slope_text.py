@@ -72,6 +72,8 @@ def _leg(
         grades = f"{as_read:>9}{_told(s.grade_pct, 1):>22}{_told(inches, 2):>22}"
         lines.append(f"{begin:8.1f}{end:8.1f}{s.readings:10}{grades}  {', '.join(told)}")
     lines += leg_notes(profile, units, code, size, material)
+    if row:
+        lines += [f"The source of that minimum: {code.source}.", *([code.note] if code.note else [])]
     return "\n".join(line.rstrip() for line in lines)
 
 
@@ -115,8 +117,6 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
     if row:
         approval = f", or {row.with_approval:g} with approval" if row.with_approval is not None else ""
         notes.append(f"Minimum for {size:g} in: {row.in_per_ft:g} in/ft{approval}, {code.name}.")
-        notes.append(f"Its source: {code.source}.")
-        notes += [code.note] if code.note else []
     elif size:
         notes.append(f"{code.name} has no minimum for {size:g} in.")
     lacks = [lack for lack in profile.lacks if not (size and lack.startswith("no pipe size"))]
