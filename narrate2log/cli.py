@@ -16,6 +16,8 @@ from narrate2log import __version__
 from narrate2log.errors import UnusableCommand, UnusableSource
 from narrate2log.lexicon_cli import app as lexicon_app
 from narrate2log.refusals import tell, told
+from narrate2log.report_cli import report
+from narrate2log.review_cli import log, review
 from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
 
 if TYPE_CHECKING:
@@ -45,6 +47,9 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(lexicon_app, name="lexicon")
+app.command(epilog=EXIT_CODES)(review)
+app.command(epilog=EXIT_CODES)(log)
+app.command(epilog=EXIT_CODES)(report)
 
 
 def _show_version(wanted: bool) -> None:
@@ -115,6 +120,7 @@ def draft(
 
         from narrate2log.draft import draft as draft_run
         from narrate2log.draft_folder import check_folder, write_draft
+        from narrate2log.recordings import write_recordings
 
         for clips, folder in runs:
             check_folder(folder, inputs=_inputs(clips, counter), force=force)
@@ -136,6 +142,8 @@ def draft(
                 exit_code = refusal.exit_code
                 continue
             write_draft(result, folder, inputs=_inputs(clips, counter), force=force)
+            heard = zip(result.transcript.sources, clips, strict=True)
+            write_recordings(folder, {source.sha256: clip for source, clip in heard})
             if not quiet:
                 _caution(result)
             if as_json:
@@ -290,7 +298,7 @@ def _summary(result: Draft, folder: Path) -> str:
     elif not asking:
         to_do = f"read {table} once before you send it on."
     else:
-        to_do = f"open {table} and settle each row that gives a reason under 'check'."
+        to_do = f"run `narrate2log review {folder}` and settle each row that gives a reason under 'check'."
     notes = [f"Note: {problem}" for problem in result.problems]
     if result.offers:
         count = len(result.offers)

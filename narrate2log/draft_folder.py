@@ -10,6 +10,7 @@ from collections.abc import Iterable
 from pathlib import Path
 
 from narrate2log.errors import UnusableFolder
+from narrate2log.files import sync_folder
 from narrate2log.records import Draft, FlushTest, SlopeProfile
 from narrate2log.report import WRITERS
 from narrate2log.report.slope_json import flush_from_json, profile_from_json
@@ -118,7 +119,7 @@ def _make(folder: Path, contents: dict[str, bytes]) -> None:
     try:
         _write_all(building, contents)
         building.rename(folder)
-        _sync_folder(folder.parent)
+        sync_folder(folder.parent)
     finally:
         shutil.rmtree(building, ignore_errors=True)
 
@@ -130,7 +131,7 @@ def _fill(folder: Path, contents: dict[str, bytes]) -> None:
         _write_all(building, contents)
         for name in contents:
             (building / name).replace(folder / name)
-        _sync_folder(folder)
+        sync_folder(folder)
     finally:
         shutil.rmtree(building, ignore_errors=True)
 
@@ -146,18 +147,7 @@ def _write_all(folder: Path, contents: dict[str, bytes]) -> None:
             file.write(content)
             file.flush()
             os.fsync(file.fileno())
-    _sync_folder(folder)
-
-
-def _sync_folder(folder: Path) -> None:
-    """Make the names in a folder outlast a power cut. Windows opens no folders, and needs no such step."""
-    if os.name == "nt":
-        return
-    handle = os.open(folder, os.O_RDONLY)
-    try:
-        os.fsync(handle)
-    finally:
-        os.close(handle)
+    sync_folder(folder)
 
 
 def _what_it_holds(folder: Path, taken: list[Path]) -> str:

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass, field
-from typing import Literal
+from typing import Any, Literal
 
 from narrate2log.units import LengthUnit, Millimetres, Milliseconds, SlopeUnit
 
@@ -325,6 +326,9 @@ class Observation:
     confidence: float
     check: tuple[str, ...]
     rules: tuple[str, ...]
+    general: bool = False
+    sense: str | None = None
+    about: tuple[str, ...] = ()
 
 
 @dataclass(frozen=True, slots=True)
@@ -466,6 +470,10 @@ class Caution:
     at_mm: tuple[Millimetres | None, ...]
 
 
+# What an observations.json of this version says it is.
+DRAFT_SCHEMA = "narrate2log/observations/1"
+
+
 @dataclass(frozen=True, slots=True)
 class Draft:
     """All that a draft folder holds."""
@@ -484,3 +492,31 @@ class Draft:
     flush_tests: tuple[FlushTest, ...] = field(default=())
     derived: tuple[Derived, ...] = field(default=())
     offers: tuple[Offer, ...] = field(default=())
+
+
+# --- review ----------------------------------------------------------------------------------
+
+DecisionKind = Literal[
+    "stands", "changed", "dropped", "added", "parted", "joined", "moved", "still", "taught", "undone"
+]
+
+
+@dataclass(frozen=True, slots=True)
+class Decision:
+    """One thing that a person settled about a draft, the `n`-th in its journal.
+
+    `id` was made by who asked, so that the same request twice is one decision; `draft` is the SHA-256 of
+    the observations.json that was looked at. `before` holds the fields of the row as they were (for
+    `taught` the lesson that was), `after` what they became; `undoes` is the number of what it takes back.
+    """
+
+    n: int
+    id: str
+    at: str
+    by: str
+    draft: str
+    kind: DecisionKind
+    row: str | None
+    before: Mapping[str, Any]
+    after: Mapping[str, Any]
+    undoes: int | None = None

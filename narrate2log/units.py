@@ -41,6 +41,21 @@ def mm_to_length(mm: Millimetres, unit: LengthUnit) -> float:
     return round(mm / MM_PER_UNIT[unit], 2)
 
 
+def decimals_told(low: float, high: float, unit: LengthUnit) -> int:
+    """How many decimals a length is told with that is uncertain from `low` to `high`, in `unit`.
+
+    The last digit told is the first that its uncertainty (half the interval) touches: JCGM 100:2008
+    (GUM), 7.2.6. Never more than tenths of a foot or hundredths of a metre, which no counter beats.
+
+        >>> decimals_told(41.5, 44.5, "ft"), decimals_told(40.6, 41.4, "ft")
+        (0, 1)
+    """
+    most = 1 if unit == "ft" else 2
+    half = abs(high - low) / 2
+    # what rounds to one of the next place is of that place: 0.96 is 1
+    return most if half <= 0 else min(most, max(0, -math.floor(math.log10(half / 0.95))))
+
+
 def mm_to_feet(mm: Millimetres) -> float:
     """Whole millimetres to feet, rounded to a hundredth."""
     return round(mm / MM_PER_FOOT, 2)

@@ -8,4 +8,5 @@ DRAFT_FILES = {
     "track.json",
     "track.svg",
     "transcript.vtt",
+    "words.json",
 }

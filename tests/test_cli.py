@@ -16,6 +16,9 @@ from narrate2log.cli import app
 from narrate2log.hearing.models import NAMES
 from narrate2log.records import Caution, Draft, Fields, Observation, Placement, Source, Standing, Transcript
 
+# A draft made from the command line also knows where its recordings lie.
+LEFT = DRAFT_FILES | {"recordings.json"}
+
 
 def observation(
     feature: str = "roots",
@@ -133,10 +136,10 @@ def test_a_draft_that_asks(drafts: Callable[..., object]) -> None:
     assert run("draft", "a.wav", "--out", "run-a") == (
         "run-a: 2 rows, 1 to look at.\n"
         "Note: counter.csv: line 3 left out for want of a time or a distance.\n"
-        "Next: open run-a/observations.csv and settle each row that gives a reason under 'check'.\n",
+        "Next: run `narrate2log review run-a` and settle each row that gives a reason under 'check'.\n",
         "",
     )
-    assert names_in("run-a") == DRAFT_FILES
+    assert names_in("run-a") == LEFT
 
 
 def test_a_draft_that_asks_nothing(drafts: Callable[..., object]) -> None:
@@ -168,7 +171,7 @@ def test_what_cannot_wait_is_said_at_once(drafts: Callable[..., object], options
 def test_quiet_prints_nothing(drafts: Callable[..., object]) -> None:
     drafts(observation("cross-bore", check=("look",)), problems=("odd",))
     assert run("draft", "a.wav", "--out", "run-a", "--quiet") == ("", "")
-    assert names_in("run-a") == DRAFT_FILES
+    assert names_in("run-a") == LEFT
 
 
 def test_json_prints_one_object(drafts: Callable[..., object]) -> None:
@@ -210,7 +213,7 @@ def test_each_source_a_run(drafts: Callable[..., list[dict[str, object]]]) -> No
     assert [call["sources"] for call in calls] == [[Path("day/a.wav")], [Path("day/b.mp4")]]
     assert [json.loads(line)["folder"] for line in stdout.splitlines()] == ["drafts/a", "drafts/b"]
     assert names_in("drafts") == {"a", "b"}
-    assert names_in("drafts/b") == DRAFT_FILES
+    assert names_in("drafts/b") == LEFT
 
 
 def test_one_bad_source_does_not_cost_the_others(monkeypatch: pytest.MonkeyPatch) -> None:

@@ -23,12 +23,14 @@ from narrate2log.report.slope_svg import slope_svg
 from narrate2log.report.track_json import track_json
 from narrate2log.report.track_svg import track_svg
 from narrate2log.report.transcript_vtt import transcript_vtt
+from narrate2log.report.words_json import words_json
 
 Writer = Callable[[Draft], bytes]
 
 # In the order they are put in place: observations.json last, since it is what makes a folder a draft.
 WRITERS: dict[str, Writer] = {
     "transcript.vtt": transcript_vtt,
+    "words.json": words_json,
     "track.json": track_json,
     "track.svg": track_svg,
     "observations.csv": observations_csv,

@@ -14,7 +14,7 @@ def observations_csv(draft: Draft) -> bytes:
     import pandas as pd
 
     cells = [
-        {column: _cell(value) for column, value in row(observation, draft.units).items()}
+        {column: cell(value) for column, value in row(observation, draft.units).items()}
         for observation in draft.observations
     ]
     # dtype object keeps 3 from becoming 3.0 in a column that has empty cells.
@@ -24,7 +24,8 @@ def observations_csv(draft: Draft) -> bytes:
     return text.encode("utf-8-sig", "replace")
 
 
-def _cell(value: object) -> object:
+def cell(value: object) -> object:
+    """A value as one cell: lists joined, text that a spreadsheet would run made inert, numbers kept."""
     if isinstance(value, list):
         return _inert(LIST_SEPARATOR.join(map(str, value)))
     return _inert(value) if isinstance(value, str) else value

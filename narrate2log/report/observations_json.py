@@ -5,18 +5,16 @@ from __future__ import annotations
 import json
 from typing import Any
 
-from narrate2log.records import Correction, Draft, Leg, Offer, SlopeReading, Source, Transcript
+from narrate2log.records import DRAFT_SCHEMA, Correction, Draft, Leg, Offer, SlopeReading, Source, Transcript
 from narrate2log.report.row import length, number, row
 from narrate2log.report.slope_json import derived_to_json, flush_to_json, profile_to_json
 from narrate2log.units import LengthUnit, ms_to_seconds
-
-SCHEMA = "narrate2log/observations/1"
 
 
 def observations_json(draft: Draft) -> bytes:
     """The whole draft as one JSON object in UTF-8."""
     document = {
-        "schema": SCHEMA,
+        "schema": DRAFT_SCHEMA,
         "units": draft.units,
         "model": draft.transcript.model,
         "sources": [_source(source) for source in draft.transcript.sources],
@@ -29,7 +27,9 @@ def observations_json(draft: Draft) -> bytes:
         "corrections": [_correction(correction, draft.transcript) for correction in draft.corrections],
         "offers": [_offer(offer, draft.transcript) for offer in draft.offers],
         "problems": list(draft.problems),
-        "cautions": [{"key": c.key, "text": c.text, "defer_to": c.defer_to} for c in draft.cautions],
+        "cautions": [
+            {"key": c.key, "text": c.text, "defer_to": c.defer_to, "first": c.first} for c in draft.cautions
+        ],
     }
     text = json.dumps(document, ensure_ascii=False, allow_nan=False, indent=1) + "\n"
     # A file name that is not UTF-8 reaches Python with lone surrogates, and as \udcXX it is still JSON.

@@ -43,10 +43,17 @@ COLUMNS: dict[str, Callable[[Observation, LengthUnit], Any]] = {
     "rules": lambda seen, units: list(seen.rules),
 }
 
+# What the remark is made of besides, for programs that make it anew: a spreadsheet has the remark itself.
+ONLY_IN_JSON: dict[str, Callable[[Observation, LengthUnit], Any]] = {
+    "general": lambda seen, units: seen.general,
+    "sense": lambda seen, units: seen.sense,
+    "about": lambda seen, units: list(seen.about),
+}
+
 
 def row(observation: Observation, units: LengthUnit) -> dict[str, Any]:
-    """Every column of one observation: distances in `units`, times in seconds, None where none applies."""
-    return {column: value_of(observation, units) for column, value_of in COLUMNS.items()}
+    """All fields of one observation: distances in `units`, times in seconds, None where none applies."""
+    return {name: value_of(observation, units) for name, value_of in {**COLUMNS, **ONLY_IN_JSON}.items()}
 
 
 def length(mm: Millimetres | None, units: LengthUnit) -> float | None:

@@ -4,11 +4,13 @@ from __future__ import annotations
 
 import textwrap
 from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
 from xml.etree.ElementTree import Element
 
 from narrate2log.drawing.axes import Scale, bottom_axis, left_axis, number_marks, spread_apart
 from narrate2log.drawing.svg import band, document, element, line, polyline
-from narrate2log.records import Draft, GradeStretch, Observation, SlopeProfile, SlopeReading
+from narrate2log.records import Draft, GradeStretch, SlopeProfile
 from narrate2log.slope.minimums import NO_CODE_TEST, Table, usual_table
 from narrate2log.units import MM_PER_INCH, LengthUnit, mm_to_length, percent_to_slope
 
@@ -74,11 +76,27 @@ def _leg(profile: SlopeProfile, draft: Draft, code: Table, y: float) -> tuple[li
     ]
     y += 12
     if profile.points:
-        rows = [o for o in draft.observations if o.placement.leg == profile.leg]
-        readings = [r for r in draft.slope_readings if r.placement.leg == profile.leg]
-        parts += _heights(profile, rows, draft.units, y + 52)
-        parts += _grades(profile, readings, code, draft.units, y + 52 + HEIGHT_PANEL + 44)
-        y += 52 + HEIGHT_PANEL + 44 + GRADE_PANEL + 62
+        marks = [
+            (mm_to_length(o.placement.distance_mm, draft.units), o.row)
+            for o in draft.observations
+            if o.placement.leg == profile.leg
+            and o.kind in MARKED
+            and o.standing in ("seen", "possible")
+            and o.placement.distance_mm is not None
+        ]
+        readings = [
+            Reading(
+                mm_to_length(r.placement.distance_mm, draft.units),
+                percent_to_slope(r.grade_pct, "in/ft"),
+                "head" if r.of == "head" else r.placement.going,
+            )
+            for r in draft.slope_readings
+            if r.placement.leg == profile.leg
+            and r.placement.distance_mm is not None
+            and r.of in ("pipe", "head")
+        ]
+        panels, y = profile_panels(profile, marks, readings, code, draft.units, y)
+        parts += panels
     row = code.row(profile.size_in) if profile.size_in and profile.points else None
     notes = [f"- - - Minimum {row.in_per_ft:g} in/ft: {code.name}."] if row else []
     if profile.head:
@@ -96,13 +114,39 @@ def _leg(profile: SlopeProfile, draft: Draft, code: Table, y: float) -> tuple[li
     return parts, y + 40
 
 
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A tilt reading on the drawing: distance, fall in inches a foot, and which mark it gets."""
+
+    at: float
+    in_per_ft: float
+    mark: Literal["out", "back", "head"]
+
+
+def profile_panels(
+    profile: SlopeProfile,
+    marks: Sequence[tuple[float, int]],
+    readings: Sequence[Reading],
+    code: Table,
+    units: LengthUnit,
+    y: float,
+) -> tuple[list[Element], float]:
+    """Heights and grades of a leg that has points, from `y` on, and where they end.
+
+    `marks` are rows of the table, each its distance in `units` and its number.
+    """
+    parts = _heights(profile, marks, units, y + 52)
+    parts += _grades(profile, readings, code, units, y + 52 + HEIGHT_PANEL + 44)
+    return parts, y + 52 + HEIGHT_PANEL + 44 + GRADE_PANEL + 62
+
+
 def _across(profile: SlopeProfile, units: LengthUnit) -> Scale:
     ends = [mm_to_length(profile.points[i].at_mm, units) for i in (0, -1)]
     return Scale(ends[0], ends[1], LEFT, RIGHT)
 
 
 def _heights(
-    profile: SlopeProfile, rows: Sequence[Observation], units: LengthUnit, top: float
+    profile: SlopeProfile, marks: Sequence[tuple[float, int]], units: LengthUnit, top: float
 ) -> list[Element]:
     x = _across(profile, units)
     inches = [
@@ -113,7 +157,7 @@ def _heights(
     up = Scale(low, high, top + HEIGHT_PANEL, top)
     at = [x(mm_to_length(p.at_mm, units)) for p in profile.points]
     ticks = number_marks(low, high, 5)
-    parts = _row_marks(profile, rows, units, x, top)
+    parts = _row_marks(marks, x, top)
     parts.append(left_axis(up, LEFT, RIGHT, ticks, "Height of the pipe, inches", SIZE))
     lower, middle, upper = ([(a, up(i[k])) for a, i in zip(at, inches, strict=True)] for k in range(3))
     parts.append(band(upper, lower, class_="band"))
@@ -137,16 +181,9 @@ def _heights(
     return parts
 
 
-def _row_marks(
-    profile: SlopeProfile, rows: Sequence[Observation], units: LengthUnit, x: Scale, top: float
-) -> list[Element]:
+def _row_marks(marks: Sequence[tuple[float, int]], x: Scale, top: float) -> list[Element]:
     """The numbers of the rows in the table, above the place they were seen at."""
-    marked = sorted(
-        (mm_to_length(o.placement.distance_mm, units), o.row)
-        for o in rows
-        if o.kind in MARKED and o.standing in ("seen", "possible") and o.placement.distance_mm is not None
-    )
-    marked = [(at, row) for at, row in marked if x.low <= at <= x.high]
+    marked = [(at, row) for at, row in sorted(marks) if x.low <= at <= x.high]
     places = spread_apart([x(at) for at, _ in marked], 24, LEFT, RIGHT)
     parts = []
     for (at, row), place in zip(marked, places, strict=True):
@@ -160,23 +197,18 @@ def _row_marks(
 
 
 def _grades(
-    profile: SlopeProfile, readings: Sequence[SlopeReading], code: Table, units: LengthUnit, top: float
+    profile: SlopeProfile, readings: Sequence[Reading], code: Table, units: LengthUnit, top: float
 ) -> list[Element]:
     x = _across(profile, units)
     row = code.row(profile.size_in) if profile.size_in else None
-    shown = [
-        (mm_to_length(r.placement.distance_mm, units), percent_to_slope(r.grade_pct, "in/ft"), r)
-        for r in readings
-        if r.placement.distance_mm is not None and r.of in ("pipe", "head")
-    ]
-    shown = [(at, grade, r) for at, grade, r in shown if x.low <= at <= x.high]
+    shown = [r for r in readings if x.low <= r.at <= x.high]
     ends = [
         percent_to_slope(p, "in/ft") for s in profile.stretches for p in (s.grade_pct.low, s.grade_pct.high)
     ]
     ends += [0.0, *([row.in_per_ft] if row else [])]
     # one reading thrown by a joint shall not flatten all the others
     low, high = min(ends) - BEYOND_IN_PER_FT, max(ends) + BEYOND_IN_PER_FT
-    ends += [min(max(grade, low), high) for _, grade, _ in shown]
+    ends += [min(max(r.in_per_ft, low), high) for r in shown]
     up = Scale(min(ends) - 0.05, max(ends) + 0.05, top + GRADE_PANEL, top)
     ticks = number_marks(up.low, up.high, 6)
     parts = [left_axis(up, LEFT, RIGHT, ticks, "Fall, inches in a foot (below 0: uphill)", SIZE)]
@@ -184,7 +216,7 @@ def _grades(
     parts.append(line((LEFT, up(0)), (RIGHT, up(0)), class_="level"))
     if row:
         parts.append(line((LEFT, up(row.in_per_ft)), (RIGHT, up(row.in_per_ft)), class_="minimum"))
-    parts += [_reading(x(at), up(min(max(grade, low), high)), r) for at, grade, r in shown]
+    parts += [_reading(x(r.at), up(min(max(r.in_per_ft, low), high)), r) for r in shown]
     axis = number_marks(x.low, x.high, 6)
     parts.append(bottom_axis(x, top + GRADE_PANEL, axis, f"Distance, {units}", SIZE))
     return parts
@@ -205,11 +237,11 @@ def _stretch(stretch: GradeStretch, x: Scale, up: Scale, units: LengthUnit) -> E
     return element("g", *parts)
 
 
-def _reading(x: float, y: float, reading: SlopeReading) -> Element:
-    if reading.of == "head":
+def _reading(x: float, y: float, reading: Reading) -> Element:
+    if reading.mark == "head":
         return polyline(
             [(x - 4, y - 4), (x + 4, y + 4), (x, y), (x - 4, y + 4), (x + 4, y - 4)], class_="said"
         )
-    if reading.placement.going == "back":
+    if reading.mark == "back":
         return polyline([(x, y - 5), (x + 5, y + 4), (x - 5, y + 4), (x, y - 5)], class_="said")
     return element("circle", cx=x, cy=y, r=4, class_="said")

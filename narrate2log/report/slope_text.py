@@ -43,7 +43,7 @@ def slope_text(
         size = size_in or profile.size_in
         kind = material or profile.material
         parts.append(_leg(profile, units, code, size, kind, (labels or {}).get(kind or "", kind)))
-        parts += [_flush(test, profile, units, size, kind) for test in flushes if test.leg == profile.leg]
+        parts += [flush_note(test, profile, units, size, kind) for test in flushes if test.leg == profile.leg]
     if not parts:
         parts = ["No tilt readings in this draft, so nothing is said of the slope."]
     return "\n\n".join([*parts, NO_CODE_TEST])
@@ -71,11 +71,21 @@ def _leg(
         told += ["holds water"] if s.holds_water else []
         grades = f"{as_read:>9}{_told(s.grade_pct, 1):>22}{_told(inches, 2):>22}"
         lines.append(f"{begin:8.1f}{end:8.1f}{s.readings:10}{grades}  {', '.join(told)}")
-    lines += _notes(profile, code, row, size)
-    lines += [_pond(pond, units, size) for pond in profile.ponds if pond.amount_pct]
-    if size and profile.sign_known and profile.fall_mm:
-        lines.append(_flow(profile, profile.fall_mm, size, material))
+    lines += leg_notes(profile, units, code, size, material)
+    if row:
+        lines += [f"The source of that minimum: {code.source}.", *([code.note] if code.note else [])]
     return "\n".join(line.rstrip() for line in lines)
+
+
+def leg_notes(
+    profile: SlopeProfile, units: LengthUnit, code: Table, size: float | None, material: str | None
+) -> list[str]:
+    """What is told of a leg beside its stretches: fall, head, minimum, water, and what is open."""
+    notes = _notes(profile, code, code.row(size) if size else None, size)
+    notes += [_pond(pond, units, size) for pond in profile.ponds if pond.amount_pct]
+    if size and profile.sign_known and profile.fall_mm:
+        notes.append(_flow(profile, profile.fall_mm, size, material))
+    return notes
 
 
 def _three(band: Band) -> tuple[float, float, float]:
@@ -107,8 +117,6 @@ def _notes(profile: SlopeProfile, code: Table, row: SizeRow | None, size: float 
     if row:
         approval = f", or {row.with_approval:g} with approval" if row.with_approval is not None else ""
         notes.append(f"Minimum for {size:g} in: {row.in_per_ft:g} in/ft{approval}, {code.name}.")
-        notes.append(f"Its source: {code.source}.")
-        notes += [code.note] if code.note else []
     elif size:
         notes.append(f"{code.name} has no minimum for {size:g} in.")
     lacks = [lack for lack in profile.lacks if not (size and lack.startswith("no pipe size"))]
@@ -148,9 +156,10 @@ def _flow(profile: SlopeProfile, fall_mm: Band, size: float, material: str | Non
     )
 
 
-def _flush(
+def flush_note(
     test: FlushTest, profile: SlopeProfile, units: LengthUnit, size: float | None, material: str | None
 ) -> str:
+    """A flush in a sentence: when its water came, how fast it ran, and what the grade lets expect."""
     at = "" if test.distance_mm is None else f" at {mm_to_length(test.distance_mm, units):.1f} {units}"
     told = (
         f"Flush: water{at} {test.seconds:.0f} s after {'the flush, as told' if test.as_said else 'the call'}"

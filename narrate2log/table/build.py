@@ -171,6 +171,9 @@ def _observation(
         confidence=confidence_of(row, transcript),
         check=reasons_to_look(row, transcript, changes, open_words),
         rules=tuple(dict.fromkeys(m.rule for m in row.mentions)),
+        general=row.general,
+        sense=row.sense,
+        about=row.objects,
     )
 
 

@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from narrate2log.records import Caution, Observation
-from narrate2log.wording.lexicon import Lexicon
+from narrate2log.wording.lexicon import Names
 
 
-def cautions_of(observations: Sequence[Observation], lexicon: Lexicon) -> tuple[Caution, ...]:
+def cautions_of(observations: Sequence[Observation], lexicon: Names) -> tuple[Caution, ...]:
     """The cautions called up by what was seen or possibly seen, those that cannot wait first."""
     there = [o for o in observations if o.standing in ("seen", "possible")]
     found = []

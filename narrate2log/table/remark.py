@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from narrate2log.records import Fields
 from narrate2log.table.merge import Row
-from narrate2log.units import LengthUnit, mm_to_length
-from narrate2log.wording.lexicon import Lexicon
+from narrate2log.units import LengthUnit, decimals_told, mm_to_length
+from narrate2log.wording.lexicon import Names
 
 
 def _number(value: float) -> str:
@@ -17,12 +17,14 @@ def _where(row: Row, unit: LengthUnit) -> str:
     if not row.placed or at.distance_mm is None or row.general:
         return ""
     word = "at" if at.basis in ("spoken", "counter") else "at about"
-    text = f" {word} {mm_to_length(at.distance_mm, unit):.1f} {unit}"
+    ends = (at.low_mm, at.high_mm) if at.low_mm is not None and at.high_mm is not None else (0, 0)
+    low, high = (mm_to_length(mm, unit) for mm in ends)
+    # a distance that may be feet off is told without tenths; in metres a tenth is enough to find it by
+    decimals = min(1, decimals_told(low, high, unit))
+    place = f"{mm_to_length(at.distance_mm, unit):.{decimals}f}"
     if row.end_mm is not None:
-        text = (
-            f" from {mm_to_length(at.distance_mm, unit):.1f} to {mm_to_length(row.end_mm, unit):.1f} {unit}"
-        )
-    return text
+        return f" from {place} to {mm_to_length(row.end_mm, unit):.{decimals}f} {unit}"
+    return f" {word} {place} {unit}"
 
 
 def _details(fields: Fields) -> list[str]:
@@ -47,7 +49,7 @@ def _low(label: str) -> str:
     return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
-def remark(row: Row, lexicon: Lexicon, unit: LengthUnit) -> str:
+def remark(row: Row, lexicon: Names, unit: LengthUnit) -> str:
     """The sentence, fit for a client: what, where, how it was called, and how it stands."""
     entry = lexicon.features.get(row.feature)
     label = str(entry["label"]) if entry else row.feature.replace("-", " ").capitalize()

@@ -54,7 +54,7 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
     "mishearing": (frozenset({"read_as", "say"}), frozenset({"not", "near", "between_numbers"})),
     "caution": (
         frozenset({"key", "say", "defer_to", "text"}),
-        frozenset({"not", "features", "materials", "first"}),
+        frozenset({"not", "features", "materials", "first", "always"}),
     ),
 }
 PHRASE_LISTS = ("say", "not", "alone", "weak", "loose", "before", "near")
@@ -87,7 +87,7 @@ def _is_percent(value: object) -> bool:
 
 
 _TEXTS = "key label kind effect reach family motion needs read_as text defer_to".split()
-_FLAGS = "place extent over keep first between_numbers".split()
+_FLAGS = "place extent over keep first always between_numbers".split()
 # What the value of a key must be, and how a person is told.
 VALUES: dict[str, tuple[Callable[[object], bool], str]] = {
     "hours": (_is_hours, "a list of whole hours from 1 to 12"),
@@ -130,14 +130,10 @@ class Hit:
 
 
 @dataclass(frozen=True)
-class Lexicon:
-    """Every entry, by section and file, and one index that finds them all in a single pass."""
+class Names:
+    """Every entry, by section and file: what things are called, and what is to be told of them."""
 
     entries: tuple[Entry, ...]
-    sets: dict[str, list[str]]
-    origin: tuple[Path, ...]
-    reader: PatternReader = field(repr=False, compare=False)
-    index: PatternIndex[tuple[Entry, str, str]] = field(repr=False, compare=False)
 
     @cached_property
     def features(self) -> dict[str, Entry]:
@@ -153,6 +149,16 @@ class Lexicon:
     def cautions(self) -> tuple[Entry, ...]:
         """The cautions, in order."""
         return tuple(entry for entry in self.entries if entry.section == "caution")
+
+
+@dataclass(frozen=True)
+class Lexicon(Names):
+    """The entries, and one index that finds all their phrases in a single pass."""
+
+    sets: dict[str, list[str]]
+    origin: tuple[Path, ...]
+    reader: PatternReader = field(repr=False, compare=False)
+    index: PatternIndex[tuple[Entry, str, str]] = field(repr=False, compare=False)
 
     @cached_property
     def mishearings(self) -> tuple[Entry, ...]:
@@ -478,6 +484,30 @@ def _folders(folder: Path | None) -> tuple[Path, ...]:
     return (lexicon_folder(), folder)
 
 
+def _read_all(folders: Iterable[Path]) -> tuple[list[_Written], dict[str, list[str]]]:
+    """The entries of every file of some folders, and their named sets."""
+    entries: list[_Written] = []
+    sets: dict[str, list[str]] = {}
+    for path in (path for place in folders for path in sorted(place.glob("*.toml")) if not path.is_dir()):
+        written, named = _read(path)
+        entries += written
+        sets |= named
+    return entries, sets
+
+
+def load_names(folder: Path | None = None) -> Names:
+    """What things are called, without the phrases made ready to be found, which takes seconds.
+
+    Raises `UnusableLexicon` as `load_lexicon` does, though not for what is wrong with a phrase.
+    """
+    placed: dict[tuple[object, ...], Entry] = {}
+    for one in _read_all(_folders(folder))[0]:
+        identity = _identity(one.entry)
+        under = placed.get(identity)
+        placed[identity] = one.entry if under is None else _merge(under, one.entry)
+    return Names(tuple(placed.values()))
+
+
 def load_lexicon(folder: Path | None = None) -> Lexicon:
     """The tool's lexicon with the user's `folder` over it.
 
@@ -486,12 +516,7 @@ def load_lexicon(folder: Path | None = None) -> Lexicon:
     or two materials, or a phrase that a `not` hides for good.
     """
     folders = _folders(folder)
-    entries: list[_Written] = []
-    sets: dict[str, list[str]] = {}
-    for path in (path for place in folders for path in sorted(place.glob("*.toml")) if not path.is_dir()):
-        written, named = _read(path)
-        entries += written
-        sets |= named
+    entries, sets = _read_all(folders)
     reader = PatternReader(fold=fold_phrase, sets=sets)
     for one in entries:
         _check_patterns(one, reader)

@@ -108,6 +108,9 @@ def test_the_whole_file() -> None:
                 "confidence": 0.812,
                 "check": ["“routes” was read as “roots”"],
                 "rules": ["roots"],
+                "general": False,
+                "sense": None,
+                "about": [],
             }
         ],
         "slope_readings": [
@@ -141,7 +144,9 @@ def test_the_whole_file() -> None:
             }
         ],
         "problems": ["counter.csv: line 4 left out for want of a time or a distance."],
-        "cautions": [{"key": "manhole", "text": "Never enter it.", "defer_to": "a trained crew"}],
+        "cautions": [
+            {"key": "manhole", "text": "Never enter it.", "defer_to": "a trained crew", "first": False}
+        ],
     }
 
 

@@ -1,5 +1,5 @@
-"""Which rows call up which caution. The hazards: 40 CFR 61 subpart M, 29 CFR 1910.146; cross bore: common
-practice of gas utilities, no published source."""
+"""Which rows call up which caution. The hazards: 40 CFR 61 subpart M, 29 CFR 1910.146; cross bore, and
+advice to clear a pipe: common practice of gas utilities, no published source."""
 
 from __future__ import annotations
 
@@ -19,6 +19,7 @@ from narrate2log.table.cautions import cautions_of
         ("Starting. No cross bore in here.", []),
         ("He says there was a gas line through it once.", []),
         ("Starting. Roots at the joint, and a crack.", []),
+        ("Starting. Roots at ten feet. I'd have those roots cut out.", ["clearing"]),
     ],
 )
 def test_cautions_follow_what_was_seen(said: str, keys: list[str]) -> None:

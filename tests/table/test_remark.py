@@ -13,7 +13,7 @@ from narrate2log.units import LengthUnit
 
 
 def written(feature: str, unit: LengthUnit = "ft", **more: Any) -> str:
-    return remark(row(feature, **more), lexicon(), unit)
+    return remark(row(feature, **{"width": 1.0, **more}), lexicon(), unit)
 
 
 @pytest.mark.parametrize(
@@ -68,6 +68,22 @@ def test_rows_that_are_no_finding(text: str, feature: str, more: dict[str, Any])
 @pytest.mark.parametrize(("unit", "text"), [("ft", "Crack at 20.0 ft."), ("m", "Crack at 6.1 m.")])
 def test_a_remark_is_in_the_unit_of_the_run(unit: LengthUnit, text: str) -> None:
     assert written("crack", unit) == text
+
+
+# The last digit told is the first that the uncertainty touches: JCGM 100:2008 (GUM), 7.2.6.
+@pytest.mark.parametrize(
+    ("width", "text"),
+    [
+        (0.0, "Crack at 20.3 ft."),
+        (0.1, "Crack at 20.3 ft."),
+        (1.8, "Crack at 20.3 ft."),
+        (2.0, "Crack at 20 ft."),
+        (3.0, "Crack at 20 ft."),
+        (30.0, "Crack at 20 ft."),
+    ],
+)
+def test_a_distance_has_no_digit_that_its_interval_makes_idle(width: float, text: str) -> None:
+    assert written("crack", at=20.31, width=width) == text
 
 
 @pytest.mark.parametrize("feature", sorted(lexicon().features))

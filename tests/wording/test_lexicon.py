@@ -9,7 +9,7 @@ import pytest
 
 from narrate2log.errors import UnusableLexicon
 from narrate2log.wording.folding import fold_phrase
-from narrate2log.wording.lexicon import Lexicon, lexicon_folder, load_lexicon
+from narrate2log.wording.lexicon import Lexicon, lexicon_folder, load_lexicon, load_names
 
 CHECKOUT = Path(__file__).parents[2]
 FEATURE = '[[feature]]\nkey = "crack"\nkind = "defect"\nlabel = "Crack"\n'
@@ -316,3 +316,9 @@ def test_the_prompt_names_features_and_materials_but_no_notes() -> None:
     assert "joint offset" in prompt
     assert "cast iron" in prompt
     assert "recommendation" not in prompt
+
+
+def test_names_alone_are_those_of_the_whole_lexicon(tmp_path: Path) -> None:
+    mine = '[[feature]]\nkey = "zig"\nkind = "defect"\nlabel = "Zig"\nsay = ["zig in the pipe"]\n'
+    (tmp_path / "mine.toml").write_text(mine, encoding="utf-8")
+    assert load_names(tmp_path).entries == load_lexicon(tmp_path).entries
