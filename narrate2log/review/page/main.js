@@ -443,7 +443,8 @@ async function lookForSources() {
   showSources();
   if (playable(was) !== playable(run.sources)) {
     const after = following(item);
-    if (item?.play && !deck.playing && !typing) hear();
+    if (deck.playing) deck.goOn();
+    else if (item?.play && !typing) hear();
     if (after?.play) deck.prepare(span(after, 0)[0]);
   }
   wave.load();

@@ -127,6 +127,11 @@ export class Deck {
     return true;
   }
 
+  // A better copy of what is heard has come: go on in that one.
+  goOn() {
+    if (this.front.address !== this.address(this.front.source)) this.play(this.time, this.until);
+  }
+
   stop() {
     this.front.pause();
     this.ended();
