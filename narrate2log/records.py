@@ -153,10 +153,10 @@ class SpokenOffset:
 class Motion:
     """What the narrator said the camera or the counter does at this moment.
 
-    `waiting` stands until what was asked for (a flush) arrives.
+    `waiting` stands until what was asked for (a flush) arrives, `main` at the public sewer.
     """
 
-    what: Literal["start", "zero", "pull-back", "back-up", "again", "still", "waiting", "home", "end"]
+    what: Literal["start", "zero", "pull-back", "back-up", "again", "still", "waiting", "main", "home", "end"]
     time_ms: Milliseconds
     sentence: int
 

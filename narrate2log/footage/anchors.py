@@ -35,7 +35,9 @@ WRONG = {
     "landmark": 0.1,
     "home": 0.002,
 }
-# A number said alone, with no unit and no thing, is as often about something else, in the same narrations.
+# A number said alone, with no unit and no thing. A choice: in the same narrations about one in three of them
+# was wrong before those that go on with an amount, an hour or a price were known, and one in twenty after,
+# but narrators not yet heard have ways of their own.
 WRONG_BARE = 0.4
 
 

@@ -6,11 +6,13 @@ import math
 from bisect import bisect_right
 from dataclasses import dataclass
 
+from narrate2log.footage.reckoning import went_on
 from narrate2log.records import CounterReading, Direction, Motion, Narration, Pass
 from narrate2log.units import MM_PER_FOOT, Milliseconds
 
 # A zeroing this long after a start, or after a footage was said, begins a new leg.
 SAME_ZERO_MS = 25_000
+LONG_MS = 60_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -148,7 +150,11 @@ def find_legs(
         back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)
         if back is None:
             # the end was told and more followed: the way home began there
-            ends = [m.time_ms for m in inside if m.what == "end" and m.time_ms > after]
+            ends = [
+                m.time_ms
+                for m in inside
+                if m.what == "end" and m.time_ms > after and not went_on(narration, m)
+            ]
             back = ends[-1] + 3000 if ends and ends[-1] < last_ms - 15_000 else None
         turned = counter_turn(counter, known if known is not None else begin, end)
         if turned is not None and (back is None or back > turned + SAME_ZERO_MS):
@@ -171,9 +177,12 @@ def find_legs(
 
 def _called(narration: Narration, after_ms: Milliseconds, until_ms: Milliseconds) -> bool:
     """Whether a footage well past zero was called between two moments."""
+    # a number alone counts only where the camera had long been on its way
+    long = until_ms - after_ms > LONG_MS
     return any(
-        after_ms < p.time_ms < until_ms and p.relation == "here" and not p.bare and p.low_mm > COMING_HOME_MM
+        after_ms < p.time_ms < until_ms and p.relation == "here" and p.low_mm > COMING_HOME_MM
         for p in narration.places
+        if long or not p.bare
     )
 
 

@@ -20,10 +20,12 @@ from narrate2log.units import MM_PER_FOOT, Milliseconds
 TALKING_SHARE = 0.25
 STANDING_SHARE = 0.05
 # So long the camera stands of which it is said that it stands, that it waits for a flush (60 ft at 2 to
-# 3 ft/s are 20 to 30 s), that the run ends, unless going on is told before.
-STANDING_MS = {"still": 8_000, "waiting": 30_000, "end": 3_600_000}
+# 3 ft/s are 20 to 30 s), that it has come to the main (where it is talked over, common practice, no
+# published source), that the run ends, unless going on is told before.
+STANDING_MS = {"still": 8_000, "waiting": 30_000, "main": 30_000, "end": 3_600_000}
 # A footage called this much further out shows that the run went on.
 BEYOND_MM = 3 * MM_PER_FOOT
+FAR_ENDS = frozenset({"main", "end"})
 MOVING = frozenset({"start", "zero", "pull-back", "back-up", "again", "home"})
 
 
@@ -59,7 +61,7 @@ def travel_of(narration: Narration) -> Travel:
 def _standing(narration: Narration) -> Iterator[tuple[Milliseconds, Milliseconds, float]]:
     """From when it is told that the camera stands, or has come to its end, until it is told to move."""
     for i, motion in enumerate(narration.motions):
-        if motion.what in STANDING_MS and not (motion.what == "end" and _went_on(narration, motion)):
+        if motion.what in STANDING_MS and not (motion.what in FAR_ENDS and went_on(narration, motion)):
             longest = motion.time_ms + STANDING_MS[motion.what]
             moves = (m.time_ms for m in narration.motions[i + 1 :] if m.what in MOVING)
             until = min(next(moves, longest), longest)
@@ -67,9 +69,10 @@ def _standing(narration: Narration) -> Iterator[tuple[Milliseconds, Milliseconds
                 yield motion.time_ms, until, STANDING_SHARE
 
 
-def _went_on(narration: Narration, end: Motion) -> bool:
-    """Whether footages further out were called after an end was told, before the way home: it was none."""
-    home = [m.time_ms for m in narration.motions if m.what == "pull-back" and m.time_ms > end.time_ms]
+def went_on(narration: Narration, end: Motion) -> bool:
+    """Whether footages further out were called after an end was told, before it turned: it was none."""
+    turns = ("pull-back", "zero")
+    home = [m.time_ms for m in narration.motions if m.what in turns and m.time_ms > end.time_ms]
     here = [p for p in narration.places if p.relation == "here" and not p.bare]
     before = max((p.high_mm for p in here if p.time_ms <= end.time_ms), default=0)
     after = [p for p in here if p.time_ms > end.time_ms and (not home or p.time_ms <= home[0])]

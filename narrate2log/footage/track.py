@@ -218,7 +218,11 @@ class Track:
             sd = math.hypot(sd, _lag_ft(path.reckoning, time_ms), SLIP * feet, gap_ft)
             silent = self._silent(time_ms)
             return Estimate(number, going, feet, sd, "silent" if silent else "counter", silent or "counter")
+        start_ms = leg.stretch.start_ms
         if where == "before" and path.anchors[0].source == "zero":
+            if start_ms is not None and start_ms < time_ms:
+                # pushed already, zeroed later: short of the zero by what was pushed since
+                return Estimate(number, going, min(0.0, feet), sd, "beyond", "extrapolated")
             return Estimate(number, going, 0.0, path.anchors[0].sd_ft, "zero", "extrapolated")
         if where == "on":
             anchor = next(a for a in path.anchors if a.time_ms == time_ms)
@@ -397,7 +401,7 @@ class _LegMaker:
         self, told: list[Anchor], chain: Chain, path: Path
     ) -> list[tuple[Milliseconds, Milliseconds]]:
         """The times between footages kept at which others tell of another place, and may as well be right."""
-        if self.logged:
+        if self.logged or sum(a.source == "footage" for a in told) < ENOUGH:
             return []
         aside = [a for i, a in enumerate(told) if i not in chain.kept and a.wrong < WRONG_BARE]
         if len(aside) >= MANY and len(aside) > MANY_SHARE * sum(a.source == "footage" for a in told):

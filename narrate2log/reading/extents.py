@@ -32,6 +32,8 @@ def with_extent(view: View, base: Mention, thing: Thing) -> Mention:
         and (thing.entry["extent"] or thing.feature in ("crack", "fracture", "roots"))
     ):
         changes["length_mm"] = (length[-1].place.low_mm + length[-1].place.high_mm) // 2
+    if base.standing in SIGHT and view.sentence.cues("extent.toml", "several"):
+        changes["doubts"] = (*base.doubts, "several are told of along here, not where each is")
     if thing.entry["extent"]:
         if view.sentence.cues("extent.toml", "until-material"):
             changes["until"] = "material"

@@ -202,6 +202,8 @@ def _read(view: View, lexicon: Lexicon, context: Context) -> None:
     ]
     findings = [i for i in made if _is_thing(context.mentions[i])]
     remember_alternative(view, context, findings)
+    if not context.back and any(_at_the_main(context.mentions[i]) for i in findings):
+        context.motions.append(Motion("main", sentence.end_ms, sentence.index))
     if findings:
         context.topic = findings
         context.topic_ms = sentence.end_ms
@@ -228,6 +230,10 @@ def _doubts(view: View) -> bool:
     """Whether the sentence is unsure of a thing it names, which is no limit of the whole inspection."""
     named = [t for t in view.things if t.entry["kind"] in ("defect", "landmark")]
     return any("hedged" in judge(view.sentence, t.start, t.end, view.things) for t in named)
+
+
+def _at_the_main(mention: Mention) -> bool:
+    return mention.feature == "city-connection" and mention.standing == "seen" and mention.relation != "echo"
 
 
 def _is_thing(mention: Mention) -> bool:

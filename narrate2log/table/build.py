@@ -20,7 +20,7 @@ from narrate2log.records import (
 from narrate2log.table.check import confidence_of, reasons_to_look
 from narrate2log.table.merge import ONCE_A_LEG, SEEN, Gatherer, Row
 from narrate2log.table.remark import remark
-from narrate2log.units import LengthUnit
+from narrate2log.units import LengthUnit, mm_to_length
 from narrate2log.wording.lexicon import Lexicon
 
 NO_DISTANCE = frozenset({"flush", "water-on", "water-off"})
@@ -43,7 +43,7 @@ def build(
     for row in rows:
         if row.feature == "recommendation":
             row.objects = _objects(row, narration)
-    rows = [_finished(row, rows, track) for row in rows]
+    rows = [_finished(row, rows, track, unit) for row in rows]
     observations = [
         _observation(row, narration, transcript, corrections, offers, lexicon, unit) for row in rows
     ]
@@ -70,7 +70,14 @@ def _objects(row: Row, narration: Narration) -> tuple[str, ...]:
     return tuple(dict.fromkeys(named))
 
 
-def _finished(row: Row, rows: list[Row], track: Track) -> Row:
+def _before_zero(at: Placement, unit: LengthUnit) -> str:
+    """How far before its zero a thing is that was told before the counter was zeroed."""
+    far = 0 if at.distance_mm is None else -at.distance_mm
+    away = f", some {mm_to_length(far, unit):.0f} {unit} before there" if far > 0 else ""
+    return f"told before the counter was zeroed{away}"
+
+
+def _finished(row: Row, rows: list[Row], track: Track, unit: LengthUnit) -> Row:
     """What only the whole run tells: where "the rest of the way" ended, and where no distance applies."""
     stretch = track.legs[row.leg].stretch
     if (
@@ -91,7 +98,7 @@ def _finished(row: Row, rows: list[Row], track: Track) -> Row:
         and stretch.start_ms is not None
         and stretch.start_ms < row.first_ms < stretch.push_ms
     ):
-        row.reasons.append("told before the counter was zeroed")
+        row.reasons.append(_before_zero(row.placement, unit))
     if row.until and row.end_mm is None and row.standing in SEEN and row.placement.distance_mm is not None:
         later = [
             r.placement.distance_mm

@@ -12,11 +12,9 @@ from narrate2log.units import MM_PER_FOOT
 WIDE_MM = 5 * MM_PER_FOOT
 # Below this the recogniser's own doubt about a sentence makes the row ask.
 UNSURE = 0.55
-EVERYWHERE = frozenset(
-    (
-        "pull-back flow limitation start end-of-run recommendation water-on flush counter-reset water-off"
-    ).split()
-)
+# Of these no place is told; of the others in EVERYWHERE it is where the camera was, and may be the far end.
+PLACELESS = frozenset("flow start limitation recommendation water-on flush counter-reset water-off".split())
+EVERYWHERE = PLACELESS | {"pull-back", "end-of-run"}
 
 
 def _probability(row: Row, transcript: Transcript) -> float:
@@ -38,9 +36,10 @@ def reasons_to_look(
     at = row.placement
     if row.feature == "material" and row.fields.material is None:
         reasons.append("the material is not one the lexicon knows")
-    if row.standing in SEEN and row.placed and row.feature not in EVERYWHERE:
+    if row.standing in SEEN and row.placed and row.feature not in PLACELESS:
         if at.distance_mm is None:
-            reasons.append("no footage near it to place it by")
+            if row.feature not in EVERYWHERE:
+                reasons.append("no footage near it to place it by")
         elif at.low_mm is not None and at.high_mm is not None and at.high_mm - at.low_mm > WIDE_MM:
             reasons.append("its place is uncertain")
     if row.standing == "possible" and not any(reason.startswith("asked") for reason in reasons):

@@ -4,11 +4,12 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from itertools import pairwise
 
 from narrate2log.footage.track import Meeting, Track
 from narrate2log.records import Mention, Narration, Placement
 from narrate2log.table.merge import ONCE_A_LEG, SEEN, STRETCHES, Gatherer, Row
-from narrate2log.units import MM_PER_FOOT
+from narrate2log.units import MM_PER_FOOT, Milliseconds
 
 # A thing whose own place is less certain than this says nothing of the camera's, feet.
 CERTAIN_FT = 4.0
@@ -27,11 +28,12 @@ NO_SPOT = (
 def meetings(narration: Narration, track: Track) -> tuple[Meeting, ...]:
     """All such moments of a run, by a first track that knows none of them."""
     rows = Gatherer(track, narration.mentions).gather()
-    return (*_met_again(rows, track), *_told_from(rows, narration, track))
+    backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
+    return (*_met_again(rows, track, backings), *_told_from(rows, narration, track))
 
 
-def _met_again(rows: list[Row], track: Track) -> list[Meeting]:
-    """The moments at which something told on the way out is surely told again on the way home.
+def _met_again(rows: list[Row], track: Track, backings: list[Milliseconds]) -> list[Meeting]:
+    """The moments at which something told on the way out is surely told again: backed up to, or going home.
 
     Surely: by words that mean the same thing ("there is that"), and the only one of its kind on the leg.
     """
@@ -40,7 +42,10 @@ def _met_again(rows: list[Row], track: Track) -> list[Meeting]:
     for row in rows:
         alone = kinds[row.feature, row.leg] == 1
         if row.standing in SEEN and row.feature not in NO_SPOT and alone and row.placement.going == "out":
-            found += [meeting for m in row.mentions[1:] if (meeting := _meeting(row, m, track)) is not None]
+            for before, m in pairwise(row.mentions):
+                backed = any(before.start_ms < at < m.start_ms for at in backings)
+                meeting = _meeting(row, m, track, backed=backed)
+                found += [meeting] if meeting is not None else []
     return found
 
 
@@ -83,13 +88,14 @@ def _certain_ft(at: Placement) -> float | None:
     return wide_ft if wide_ft <= CERTAIN_FT else None
 
 
-def _meeting(row: Row, mention: Mention, track: Track) -> Meeting | None:
+def _meeting(row: Row, mention: Mention, track: Track, *, backed: bool) -> Meeting | None:
     at, here = row.placement, track.at(mention.start_ms)
     wide_ft = _certain_ft(at)
     if at.distance_mm is None or wide_ft is None or row.end_mm is not None:
         return None
     home_ms = track.legs[row.leg].home_ms
-    met = here.going == "back" and here.leg == row.leg and (home_ms is None or mention.start_ms < home_ms)
+    again = here.going == "back" or backed
+    met = again and here.leg == row.leg and (home_ms is None or mention.start_ms < home_ms)
     if not met or mention.relation != "same" or mention.place is not None:
         return None
     sd_ft = math.hypot(PASSING_FT, wide_ft / WIDTH_SDS)

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from pathlib import Path
 
+from narrate2log.draft import draft
 from narrate2log.footage.place import place
 from narrate2log.footage.track import Track
-from narrate2log.records import CounterReading, Direction, Motion, Narration, Placement, SpokenPlace
+from narrate2log.records import CounterReading, Direction, Draft, Motion, Narration, Placement, SpokenPlace
 from narrate2log.units import MM_PER_FOOT, length_to_mm, mm_to_feet
 
 
@@ -76,3 +78,14 @@ def at(track: Track, second: float) -> Placement:
 def feet_at(track: Track, second: float) -> float | None:
     mm = at(track, second).distance_mm
     return None if mm is None else mm_to_feet(mm)
+
+
+def drafted(folder: Path, *lines: str) -> Draft:
+    """The draft of lines told twelve seconds apart."""
+    cues = (
+        f"00:{i // 5:02}:{12 * i % 60:02}.000 --> 00:{i // 5:02}:{12 * i % 60 + 3:02}.000\n{line}\n"
+        for i, line in enumerate(lines)
+    )
+    path = folder / "run.vtt"
+    path.write_text("WEBVTT\n\n" + "\n".join(cues), encoding="utf-8")
+    return draft([path])

@@ -5,11 +5,9 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from footage.runs import said, track_of
+from footage.runs import drafted, said, track_of
 
-from narrate2log.draft import draft
 from narrate2log.footage.course import contradictions
-from narrate2log.records import Draft
 
 MOVES = [("start", 0.0)]
 STEADY = [(20.0, 8.0), (40.0, 16.0), (60.0, 24.0), (80.0, 32.0), (100.0, 40.0)]
@@ -38,17 +36,6 @@ def test_a_counter_log_settles_it() -> None:
     log = [(float(s), s * 0.4) for s in range(120)]
     track = track_of(MOVES, [said(60.0, 24.0), said(70.0, 2.0)], counter=log)
     assert not contradictions(track)
-
-
-def drafted(folder: Path, *lines: str) -> Draft:
-    """The draft of lines told twelve seconds apart."""
-    cues = (
-        f"00:{i // 5:02}:{12 * i % 60:02}.000 --> 00:{i // 5:02}:{12 * i % 60 + 3:02}.000\n{line}\n"
-        for i, line in enumerate(lines)
-    )
-    path = folder / "run.vtt"
-    path.write_text("WEBVTT\n\n" + "\n".join(cues), encoding="utf-8")
-    return draft([path])
 
 
 def test_rows_that_hang_on_it_ask_for_a_look(tmp_path: Path) -> None:

@@ -28,9 +28,13 @@ BOUNDS = {
         "slope": 0.97,
         "silent": 0.05,
         "asked": 0.30,
+        "cover": 0.86,
     },
-    "others": {"rows": 0.92, "standing": 0.80, "slope": 0.93},
+    "others": {"rows": 0.92, "standing": 0.80, "slope": 0.93, "silent": 0.10, "cover": 0.86},
 }
+# Intervals that hold too many are wider than they say. Those of the others are calibrated on these very
+# narrations, among others, and hold more than nine in ten.
+MOST_COVER = {"shared": 0.94, "others": 0.98}
 AT_MOST = ("silent", "asked")
 SHOWN = ("rows", "standing", "sights", "fields", "legs", "slope", "silent", "asked", "dist", "cover", "width")
 
@@ -74,6 +78,13 @@ def test_figures_hold(
     reached = figures[name][figure]
     assert reached is not None
     assert reached <= bound if figure in AT_MOST else reached >= bound
+
+
+@pytest.mark.parametrize("name", BOUNDS)
+def test_intervals_are_no_wider_than_they_say(figures: dict[str, dict[str, float | None]], name: str) -> None:
+    cover = figures[name]["cover"]
+    assert cover is not None
+    assert cover <= MOST_COVER[name]
 
 
 @pytest.mark.parametrize("name", BOUNDS)

@@ -34,7 +34,9 @@ def reasons(
         ("crack", {"at": None, "placed": False}, ()),
         # not of the place of an event, nor of what is not there
         ("flow", {"at": None}, ()),
-        ("pull-back", {"width": 20}, ()),
+        ("pull-back", {"width": 20}, ("its place is uncertain",)),
+        ("pull-back", {"at": None}, ()),
+        ("flow", {"width": 20}, ()),
         ("crack", {"width": 20, "standing": "not-seen"}, ()),
         ("crack", {"standing": "possible"}, ("said to be unsure",)),
         ("crack", {"standing": "possible", "width": 20}, ("its place is uncertain", "said to be unsure")),

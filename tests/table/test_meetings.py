@@ -52,3 +52,13 @@ def test_told_again_where_it_cannot_be_becomes_a_reason_to_look() -> None:
     assert row.reasons == ["told again on the way home, but not where it was"]
     assert feet_at(track, 101) is not None
     assert feet_at(track, 101) > 45  # type: ignore[operator]
+
+
+def test_backed_up_to_on_the_way_out_it_is_where_it_was() -> None:
+    places = [said(20.0, 10), said(60.0, 30), said(100.0, 36)]
+    told = (mention("hole", 60, 30), mention("hole", 78, relation="same"))
+    run = replace(telling([("start", 0.0), ("back-up", 70.0)], places), mentions=told)
+    (meeting,) = meetings(run, track_of(run))
+    assert (meeting.time_ms, meeting.distance_mm) == (78_000, round(30 * MM_PER_FOOT))
+    still = replace(run, motions=run.motions[:1])
+    assert meetings(still, track_of(still)) == ()
