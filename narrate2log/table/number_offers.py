@@ -70,7 +70,12 @@ def _by_footage(
     """The other readings that fit where the camera was, the likeliest first, if what was heard does not."""
     at = track.estimate(time_ms)
     read_as_footage = doubtful.heard is not None and doubtful.heard <= LONGEST_FT
-    if at.feet is None or (read_as_footage and (said is None or not track.contradicted(time_ms, said))):
+    if at.feet is None:
+        return ()
+    # figures side by side ("six five") are read as no footage at all, and may still be one
+    figures = doubtful.last > doubtful.first
+    fits = not figures if said is None else not track.contradicted(time_ms, said)
+    if read_as_footage and fits:
         return ()
     sd = math.hypot(half_width_ft(at.rests_on, at.sd_ft) / HALF_WIDTH_SDS, ROUNDED_FT)
     here = at.feet
