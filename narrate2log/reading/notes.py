@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 
 from narrate2log.reading import talk
+from narrate2log.reading.advice import advised
 from narrate2log.reading.context import TOPIC_MS, Context, View
 from narrate2log.reading.language import Sentence
 from narrate2log.reading.making import attributes_of, base_mention, echo, free_values, pick_place, to_fields
@@ -40,6 +41,8 @@ def read_note(view: View, notes: list[Thing], context: Context) -> None:
     mention = replace(mention, place=place, placed=note.feature == "limitation" or place is not None)
     if note.feature == "limitation":
         mention = replace(mention, sense=causes[0] if causes else "view")
+    else:
+        mention = replace(mention, sense=advised(view.sentence, view.things))
     context.say(mention)
     named = False
     for thing in view.things:

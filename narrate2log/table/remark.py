@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from narrate2log.reading.advice import NOT
 from narrate2log.records import Fields
 from narrate2log.table.merge import Row
 from narrate2log.units import LengthUnit, decimals_told, mm_to_length
@@ -49,8 +50,26 @@ def _low(label: str) -> str:
     return label if label[:2].isupper() else label[:1].lower() + label[1:]
 
 
+def _advice(row: Row, lexicon: Names, unit: LengthUnit) -> str:
+    """ "Advised for roots at 31.0 ft: cutting, jetting", or only that there was advice."""
+    about = ", ".join(
+        _low(str(lexicon.features[key]["label"])) for key in row.objects if key in lexicon.features
+    )
+    where = _where(row, unit)
+    if row.sense is None:
+        return f"Advice given on {about}{where}" if about else f"Advice given by the inspector{where}"
+    labels = {entry["kind"]: str(entry["label"]) for entry in lexicon.entries if entry.file == "advice.toml"}
+    works = [
+        f"no {labels.get(kind.removeprefix(NOT), kind)}" if kind.startswith(NOT) else labels.get(kind, kind)
+        for kind in row.sense.split("+")
+    ]
+    return f"Advised{f' for {about}' if about else ''}{where}: {', '.join(works)}"
+
+
 def remark(row: Row, lexicon: Names, unit: LengthUnit) -> str:
     """The sentence, fit for a client: what, where, how it was called, and how it stands."""
+    if row.feature == "recommendation":
+        return f"{_advice(row, lexicon, unit)}."
     entry = lexicon.features.get(row.feature)
     label = str(entry["label"]) if entry else row.feature.replace("-", " ").capitalize()
     if row.feature == "material":
@@ -58,11 +77,6 @@ def remark(row: Row, lexicon: Names, unit: LengthUnit) -> str:
         label = f"Pipe of {material['label']} begins" if material else "Pipe of another material begins"
     elif row.feature == "pipe-size":
         label = f"Pipe size {_number(row.fields.size_in or 0)} in"
-    elif row.feature == "recommendation":
-        about = ", ".join(
-            _low(str(lexicon.features[key]["label"])) for key in row.objects if key in lexicon.features
-        )
-        label = f"Advice given on {about}" if about else "Advice given by the inspector"
     elif row.feature == "limitation":
         causes = {entry["kind"]: entry["label"] for entry in lexicon.entries if entry.file == "limits.toml"}
         label = f"Limit of the inspection: {causes.get(row.sense, 'part of the pipe was not seen')}"

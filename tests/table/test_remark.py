@@ -58,6 +58,11 @@ def test_a_remark_tells_what_where_how_and_how_sure(text: str, more: dict[str, A
         ("Pipe size 6 in at 20.0 ft.", "pipe-size", {"fields": {"size_in": 6.0}}),
         ("Advice given by the inspector.", "recommendation", {"at": None}),
         ("Advice given on roots, crack.", "recommendation", {"at": None, "objects": ("roots", "crack")}),
+        (
+            "Advised for roots at 20.0 ft: cutting, no digging up.",
+            "recommendation",
+            {"objects": ("roots",), "sense": "cutting+no-digging"},
+        ),
         ("Limit of the inspection: part of the pipe was not seen.", "limitation", {"at": None}),
     ],
 )

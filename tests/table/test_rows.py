@@ -87,7 +87,26 @@ def test_rows_stand_by_leg_distance_and_time() -> None:
             "roots",
             "Roots reported by others, not an observation of the camera.",
         ),
-        ("I'd have that belly dug up.", "recommendation", "Advice given on belly."),
+        ("I'd have that belly dug up.", "recommendation", "Advised for belly: digging up."),
+        ("I'd have the roots cut out and jetted.", "recommendation", "Advised for roots: cutting, jetting."),
+        (
+            "That crack I wouldn't dig up, I'd just watch it.",
+            "recommendation",
+            "Advised for crack: no digging up, looking again later.",
+        ),
+        ("Leave the belly alone.", "recommendation", "Advised for belly: leaving as it is."),
+        (
+            "I'd get a plumber to look at the crack.",
+            "recommendation",
+            "Advised for crack: asking a plumber or contractor.",
+        ),
+        (
+            "I would not put a cutter through there until the gas company has looked.",
+            "recommendation",
+            "Advised: no cutting, asking the utility first.",
+        ),
+        ("I recommend no jetting in this pipe.", "recommendation", "Advised: no jetting."),
+        ("I'd recommend that you act on the roots.", "recommendation", "Advice given on roots."),
         ("Right under the sidewalk now.", "surface-mark", "Sidewalk above the camera."),
     ],
 )
