@@ -398,14 +398,25 @@ function showKept() {
 function showAll() {
   pipe.render();
   pipe.mark(item?.id ?? null);
-  rows.render();
-  said.render();
+  showRest();
   showCount();
   byId("undo").disabled = !run.state.can_undo;
   byId("redo").disabled = !run.state.can_redo;
   const after = following(item);
   if (after?.play) deck.prepare(span(after, 0)[0]);
   if (run.state.review.complete && !run.state.queue.length && run.state.review.decisions && !writing) writeSoon();
+}
+
+// What is long comes after what is looked at and heard.
+let resting = null;
+function showRest() {
+  resting ??= setTimeout(() => {
+    resting = null;
+    if (!said.spans.length) said.build();
+    rows.render();
+    said.render();
+    document.documentElement.dataset.whole = "yes";
+  });
 }
 
 // The log is made as soon as nothing asks, and made anew after each later answer.
@@ -558,7 +569,6 @@ try {
   byId("run").textContent = run.state.folder.split(/[\\/]/).filter(Boolean).at(-1) ?? "Review";
   run.sources = run.state.sources.map((source) => ({ ...source, where: "looking", unplayable: false }));
   showProblems();
-  said.build();
   showAll();
   go(following(null), { silent: true });
   lookForSources();

@@ -53,7 +53,7 @@ def window(chromium: Any) -> Iterator[Callable[..., Any]]:
         page.on("pageerror", lambda error: wrong.append(str(error)))
         page.on("request", outside)
         page.goto(address)
-        page.wait_for_selector("html[data-ready]")
+        page.wait_for_selector("html[data-whole]")
         return page
 
     yield open_window
