@@ -23,6 +23,7 @@ let asked = null; // id of the last thing of the queue, to come back to
 let wider = 0;
 let lesson = null; // {heard, read_as, row}: asked whether always
 let typing = null; // the open form
+let scrolled = null; // how far the page was before a form moved it
 let written = "";
 let stopped = "";
 
@@ -217,6 +218,7 @@ function back(path, how) {
 
 function open(made) {
   deck.stop();
+  scrolled ??= scrollY;
   typing = made;
   byId("answers").replaceChildren(made);
   const first = made.querySelector("textarea, input, select");
@@ -366,6 +368,8 @@ function showCard(focus = true) {
   byId("answers").replaceChildren(...answered);
   byId("listen").hidden = !item?.play || lesson !== null;
   if (!focus) return;
+  if (scrolled !== null) scrollTo(0, scrolled);
+  scrolled = null;
   const title = byId("title");
   title.focus({ preventScroll: true });
   const { top } = title.getBoundingClientRect();
@@ -398,8 +402,7 @@ function showKept() {
 function showAll() {
   pipe.render();
   pipe.mark(item?.id ?? null);
-  rows.render();
-  said.render();
+  showRest();
   showCount();
   byId("undo").disabled = !run.state.can_undo;
   byId("redo").disabled = !run.state.can_redo;
@@ -408,10 +411,21 @@ function showAll() {
   if (run.state.review.complete && !run.state.queue.length && run.state.review.decisions && !writing) writeSoon();
 }
 
+// What is long comes after what is looked at and heard.
+let resting = null;
+function showRest() {
+  resting ??= setTimeout(() => {
+    resting = null;
+    if (!said.spans.length) said.build();
+    rows.render();
+    said.render();
+    document.documentElement.dataset.whole = "yes";
+  });
+}
+
 // The log is made as soon as nothing asks, and made anew after each later answer.
 let writing = null;
 function writeSoon() {
-  if (written === run.state.revision) return;
   writing = setTimeout(() => {
     writing = null;
     if (outbox.waiting.length) return writeSoon();
@@ -459,6 +473,7 @@ function showSources() {
     if (source.where === "looking") notes.push(`Looking for ${source.file}…`);
     if (source.where === "text") notes.push(`${source.file} is timed text: there is nothing to hear, all else works.`);
     if (source.problem) notes.push(source.problem);
+    else if (source.where === "here" && !source.peaks) notes.push(`The wave of ${source.file} is being worked out.`);
     const made = `${Math.round(source.made * 100)} %`;
     if (source.making && source.copy === "none") notes.push(`This browser cannot play ${source.file}; a copy that it can play is being made, the sound first.`);
     if (source.making && source.copy === "sound") notes.push(`The sound is ready; the copy of the picture is being made (${made}).`);
@@ -558,7 +573,6 @@ try {
   byId("run").textContent = run.state.folder.split(/[\\/]/).filter(Boolean).at(-1) ?? "Review";
   run.sources = run.state.sources.map((source) => ({ ...source, where: "looking", unplayable: false }));
   showProblems();
-  said.build();
   showAll();
   go(following(null), { silent: true });
   lookForSources();

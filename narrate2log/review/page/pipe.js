@@ -22,13 +22,13 @@ function draw(tag, attributes) {
 export class Pipe {
   // goRow(id), goPlace(leg, distance)
   constructor(host, legend, { goRow, goPlace }) {
-    Object.assign(this, { host, legend, goRow, goPlace, legs: [], current: null });
-    let width = 0;
-    new ResizeObserver(() => {
-      if (Math.abs(host.clientWidth - width) > 1) {
-        width = host.clientWidth;
-        if (run.state) this.render();
-      }
+    Object.assign(this, { host, legend, goRow, goPlace, legs: [], drawn: new Map(), current: null });
+    this.width = host.clientWidth;
+    new ResizeObserver(([{ contentRect }]) => {
+      if (Math.abs(contentRect.width - this.width) <= 1) return;
+      this.width = contentRect.width;
+      this.drawn.clear();
+      if (run.state) this.render();
     }).observe(host);
     host.addEventListener("keydown", (event) => {
       const step = { ArrowLeft: -1, ArrowRight: 1 }[event.key];
@@ -52,7 +52,19 @@ export class Pipe {
       const far = Math.max(10, ...ends, ...course.filter((p) => p.leg === leg).map((p) => p.distance));
       return { leg, rows: mine.sort((a, b) => a.distance - b.distance), far };
     });
-    this.host.replaceChildren(...this.legs.map((leg) => this.strip(leg, waiting, units)));
+    // Of many legs one decision changes one.
+    this.legs = this.legs.map((leg) => {
+      const shown = leg.rows.map((row) => [row.id, row.row, row.distance, row.end_distance, row.distance_low, row.distance_high, row.feature, waiting.has(row.id)]);
+      const key = JSON.stringify([leg.far, this.legs.length, shown]);
+      const before = this.drawn.get(leg.leg);
+      if (before?.key === key) return before;
+      const made = { ...leg, key };
+      made.box = this.strip(made, waiting, units);
+      this.drawn.set(leg.leg, made);
+      return made;
+    });
+    const boxes = this.legs.map((leg) => leg.box);
+    if (boxes.length !== this.host.children.length || boxes.some((box, at) => box !== this.host.children[at])) this.host.replaceChildren(...boxes);
     this.legend.textContent = this.signs(placed.length);
     this.mark(this.current);
     this.moved(this.at ?? 0);
@@ -65,7 +77,7 @@ export class Pipe {
   }
 
   strip(leg, waiting, units) {
-    const width = Math.max(260, this.host.clientWidth);
+    const width = Math.max(260, this.width);
     const x = (distance) => MARGIN + (distance / leg.far) * (width - 2 * MARGIN);
     const svg = draw("svg", { width, height: HEIGHT, "aria-hidden": "true" });
     const bore = TOP + BORE;

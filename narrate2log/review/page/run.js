@@ -13,10 +13,12 @@ export const run = {
 
 const LASTING = ["words", "course", "features", "materials"];
 let starts = [];
+let passed = [];
 
 export function take(state) {
   for (const name of LASTING) if (state[name]) run[name] = state[name];
   if (state.words) starts = state.words.map((word) => word.start);
+  if (state.course) passed = state.course.map((point) => point.time);
   run.state = state;
 }
 
@@ -96,8 +98,7 @@ export function itemById(id) {
 
 // Where the camera was at a moment: {leg, distance, low, high}, null where nobody knows.
 export function placeAt(time) {
-  const at = upTo(run.course.map((point) => point.time), time) - 1;
-  return run.course[Math.max(0, at)] ?? null;
+  return run.course[Math.max(0, upTo(passed, time) - 1)] ?? null;
 }
 
 // When the camera first came nearest to a place.

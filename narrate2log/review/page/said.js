@@ -92,10 +92,12 @@ export class Said {
   // Frame the words of what is looked at, and bring them into view.
   here(range, scroll = false) {
     for (const span of this.host.querySelectorAll(".here")) span.classList.remove("here");
+    this.scroll ||= scroll;
     this.range = range;
     if (!range || !this.spans.length) return;
     for (let at = range[0]; at <= range[1]; at += 1) this.spans[at].classList.add("here");
-    if (scroll) this.into(range[0]);
+    if (this.scroll) this.into(range[0]);
+    this.scroll = false;
   }
 
   // Within its own box only: the page does not jump.

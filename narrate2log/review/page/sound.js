@@ -73,7 +73,7 @@ export class Deck {
 
   address(at) {
     const source = run.sources[at];
-    if (source.where !== "here") return null;
+    if (source?.where !== "here") return null;
     if (source.copy === "sound" || source.copy === "picture") return `copied/${at}?${source.copy}`;
     return source.unplayable ? null : `original/${at}`;
   }
@@ -96,7 +96,7 @@ export class Deck {
   // Get ready for what will likely be played next.
   prepare(time) {
     const back = this.players[1];
-    if (time !== null && back.cue !== time) {
+    if (back.cue !== time || back.address !== this.address(this.sourceAt(time))) {
       back.pause();
       this.cue(back, time);
     }

@@ -5,6 +5,7 @@ import { length, run } from "./run.js";
 
 const WHOLE = 34;
 const CLOSE = 96;
+const BORDER = 1;
 
 export class Wave {
   // go(time): someone pointed at a moment.
@@ -16,7 +17,10 @@ export class Wave {
     this.asked = new Set();
     this.whole = this.strip(host, "whole", "The whole recording", WHOLE, () => [0, length()], go);
     this.close = this.strip(host, "close", "What is being heard", CLOSE, () => [this.from, this.to], go);
-    new ResizeObserver(() => this.draw()).observe(host);
+    new ResizeObserver(([{ contentRect }]) => {
+      this.width = contentRect.width - 2 * BORDER;
+      this.draw();
+    }).observe(host);
     matchMedia("(prefers-color-scheme: dark)").addEventListener("change", () => this.draw());
   }
 
@@ -83,9 +87,10 @@ export class Wave {
     const ink = style.getPropertyValue("--ink");
     const faint = style.getPropertyValue("--faint");
     const mark = style.getPropertyValue("--mark");
+    // Asking the page for its width here would make it lay everything out anew, sixty times a second.
+    const { width } = this;
+    if (!(width > 0)) return;
     for (const { box, canvas, height, span } of [this.whole, this.close]) {
-      const width = box.clientWidth;
-      if (!width) continue;
       const scale = devicePixelRatio || 1;
       canvas.width = width * scale;
       canvas.height = height * scale;
@@ -113,11 +118,11 @@ export class Wave {
 
   moved(time) {
     this.at = time;
-    for (const { box, needle, span } of [this.whole, this.close]) {
+    for (const { needle, span } of [this.whole, this.close]) {
       const [from, to] = span();
       const part = (time - from) / (to - from || 1);
       needle.hidden = part < 0 || part > 1;
-      needle.style.transform = `translateX(${part * box.clientWidth}px)`;
+      needle.style.transform = `translateX(${part * (this.width ?? 0)}px)`;
     }
     // A screen reader would read every step aloud.
     const second = String(Math.round(time));

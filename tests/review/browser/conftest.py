@@ -49,11 +49,11 @@ def window(chromium: Any) -> Iterator[Callable[..., Any]]:
         context = chromium.new_context(**({"viewport": {"width": 1280, "height": 900}} | how))
         contexts.append(context)
         page = context.new_page()
-        page.set_default_timeout(8000)
+        page.set_default_timeout(20_000)
         page.on("pageerror", lambda error: wrong.append(str(error)))
         page.on("request", outside)
         page.goto(address)
-        page.wait_for_selector("html[data-ready]")
+        page.wait_for_selector("html[data-whole]")
         return page
 
     yield open_window

@@ -220,7 +220,7 @@ def test_two_windows_agree_and_the_later_answer_on_one_row_is_told(
 def test_reload_mid_way_goes_on_where_it_was(page: Any, run: Path) -> None:
     page.keyboard.press("Enter")
     page.reload()
-    page.wait_for_selector("html[data-ready]")
+    page.wait_for_selector("html[data-whole]")
     assert len(journal(run)) == 1
     assert page.inner_text("#left").startswith("2 ask")
     assert page.is_enabled("#undo")
