@@ -23,10 +23,10 @@ LINES = (
     (110, "We have a fibble on the right again."),
     (120, "Fifty feet. Heavy roots on the left, thirty percent."),
     (140, "Sixty feet. Nothing to see but water moving along."),
-    (150, "Sixty five feet. A clean outlet here."),
-    (160, "Seventy feet, there's the why settle at the city main."),
+    (150, "Sixty five feet. And so on we go, slowly, as they said this morning, a clean outlet."),
+    (160, "Seventy feet, there's the why settle, and that's the city main."),
     (172, "There's heavy grease past the clean outlet."),
-    (180, "Coming back out."),
+    (180, "Seventy four feet, coming back out."),
 )
 
 

@@ -62,7 +62,7 @@ def test_a_choice_makes_the_remark_anew(folder: Path) -> None:
     choice = item["choices"][0]
     kim.decide(choice["kind"], choice["row"], choice["after"])
     row = kim.by_id(item["id"])
-    assert row["remark"] == "Roots at about 20.4 ft."
+    assert row["remark"] == "Roots at about 20 ft."
     assert row["review"]["changes"] == {"standing": ["possible", "seen"]}
     assert item["id"] not in [other["id"] for other in kim.queue()]
 
@@ -74,7 +74,7 @@ def test_a_choice_makes_the_remark_anew(folder: Path) -> None:
         ({"distance": 0.2}, (0.2, 0.0, 0.7, "spoken", "Roots at 0.2 ft.")),
         (
             {"distance": 22, "distance_low": 20, "distance_high": 24},
-            (22, 20, 24, "spoken", "Roots at 22.0 ft."),
+            (22, 20, 24, "spoken", "Roots at 22 ft."),
         ),
         ({"distance": None}, (None, None, None, "none", "Roots.")),
     ],

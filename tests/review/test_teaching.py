@@ -117,7 +117,9 @@ def test_a_correction_taken_back_is_left_as_heard(folder: Path) -> None:
     choice = item["choices"][0]
     answer = kim.decide(choice["kind"], choice["row"], choice["after"])
     assert answer["always"] == {"heard": "why settle", "read_as": None}
-    assert kim.by_id(item["id"])["read_as"] == "Seventy feet, there's the why settle at the city main."
+    assert (
+        kim.by_id(item["id"])["read_as"] == "Seventy feet, there's the why settle, and that's the city main."
+    )
 
 
 def test_an_offer_of_the_draft_is_taken_with_one_key(folder: Path) -> None:
@@ -127,7 +129,9 @@ def test_an_offer_of_the_draft_is_taken_with_one_key(folder: Path) -> None:
     answer = kim.decide(choice["kind"], choice["row"], choice["after"])
     assert kim.by_id(item["id"])["read_as"] == "There's heavy grease past the cleanout."
     assert answer["always"] == {"heard": "clean outlet", "read_as": "cleanout"}
-    assert [one["heard"] for one in kim.queue("offer")] == ["Sixty five feet. A clean outlet here."]
+    assert [one["heard"] for one in kim.queue("offer")] == [
+        "Sixty five feet. And so on we go, slowly, as they said this morning, a clean outlet."
+    ]
 
 
 def test_a_damaged_file_of_lessons_is_told(folder: Path) -> None:

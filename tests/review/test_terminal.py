@@ -53,7 +53,7 @@ def test_enter_all_the_way(folder: Path) -> None:
 def test_what_is_shown_of_an_item(folder: Path) -> None:
     shown, _, _ = go(folder, "n")
     first = shown.split("2 of 4")[0]
-    assert "Possible roots at about 20.4 ft; not certain from the picture." in first
+    assert "Possible roots at about 20 ft; not certain from the picture." in first
     assert "? said to be unsure" in first
     assert "heard:   Might be a root here, not sure." in first
     assert "1  it is there (said to be unsure)" in first
