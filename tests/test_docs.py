@@ -59,7 +59,8 @@ def test_the_readme_shows_a_draft() -> None:
 
 def test_options_shown_are_those_there_are() -> None:
     shown = {span.split()[0] for span in SPAN.findall(README) if span.startswith("--")}
-    assert shown == options_of(COMMANDS["draft"]) | options_of(COMMANDS["slope"]) - {"--help"}
+    named = set().union(*(options_of(COMMANDS[name]) for name in ("draft", "slope", "review", "log", "report")))
+    assert shown == named - {"--help"}
 
 
 def test_exit_codes_shown_are_those_there_are() -> None:
@@ -81,7 +82,7 @@ def test_the_two_commands_are_one_line_each_and_ask_for_what_there_is() -> None:
         asked = re.search(r"pip install -e '\.\[(\w+)\]'", line)
         assert asked
         assert asked[1] in extras
-    assert lines[1].endswith("&& .venv/bin/pytest")
+    assert lines[1].endswith("&& .venv/bin/pytest -n 2")
 
 
 @pytest.mark.parametrize("name", DOCS)
