@@ -59,7 +59,8 @@ def test_the_readme_shows_a_draft() -> None:
 
 def test_options_shown_are_those_there_are() -> None:
     shown = {span.split()[0] for span in SPAN.findall(README) if span.startswith("--")}
-    named = set().union(*(options_of(COMMANDS[name]) for name in ("draft", "slope", "review", "log", "report")))
+    told = ("draft", "slope", "review", "log", "report")
+    named = set().union(*(options_of(COMMANDS[name]) for name in told))
     assert shown == named - {"--help"}
 
 
