@@ -187,7 +187,7 @@ def slope(
         from narrate2log.report.slope_text import slope_text
         from narrate2log.slope.flow import ROUGHNESS
         from narrate2log.slope.minimums import USUAL, choose, load_tables
-        from narrate2log.wording.lexicon import load_lexicon
+        from narrate2log.wording.lexicon import load_names
 
         if material is not None and material not in ROUGHNESS:
             raise UnusableCommand(
@@ -196,7 +196,7 @@ def slope(
         inches = None if size is None else _inches(size)
         table = choose(load_tables(minimums), code or USUAL)
         profiles, flushes, unit = read_slope(folder)
-        labels = {key: str(entry["label"]) for key, entry in load_lexicon(None).materials.items()}
+        labels = {key: str(entry["label"]) for key, entry in load_names().materials.items()}
         typer.echo(
             slope_text(profiles, flushes, unit, code=table, size_in=inches, material=material, labels=labels)
         )

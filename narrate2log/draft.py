@@ -6,6 +6,7 @@ from collections.abc import Callable, Sequence
 from functools import partial
 from pathlib import Path
 
+from narrate2log.drawing.axes import clock_text
 from narrate2log.footage.counter_faults import in_the_unit_said, mend
 from narrate2log.footage.counter_log import read_counter_log
 from narrate2log.footage.course import anchor_uses, contradictions, course
@@ -24,7 +25,13 @@ from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
 from narrate2log.table.meetings import meetings
 from narrate2log.table.number_offers import with_numbers
-from narrate2log.units import LengthUnit, Millimetres, Milliseconds, length_to_mm
+from narrate2log.units import (
+    LengthUnit,
+    Millimetres,
+    Milliseconds,
+    length_to_mm,
+    ms_to_seconds,
+)
 from narrate2log.wording.decide import hear_terms
 from narrate2log.wording.learned import load_learned, settled_words
 from narrate2log.wording.lexicon import load_lexicon
@@ -33,8 +40,7 @@ from narrate2log.wording.lexicon import load_lexicon
 def left_out(transcript: Transcript) -> tuple[str, ...]:
     """What was taken for noise, told so that somebody may listen there; nothing if there was none."""
     told = [
-        f"{phrase.text!r} at {phrase.start_ms // 60_000}:{phrase.start_ms // 1000 % 60:02}"
-        for phrase in transcript.left_out
+        f"{phrase.text!r} at {clock_text(ms_to_seconds(phrase.start_ms))}" for phrase in transcript.left_out
     ]
     if not told:
         return ()

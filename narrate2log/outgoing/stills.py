@@ -12,6 +12,7 @@ from fractions import Fraction
 from pathlib import Path
 from typing import Any
 
+from narrate2log.drawing.axes import clock_text
 from narrate2log.errors import UnusableFolder, UnusableSource
 from narrate2log.files import write_whole
 from narrate2log.units import Milliseconds, ms_to_seconds, seconds_to_ms
@@ -115,13 +116,9 @@ def find_stills(
         count = len({want.row for want in late})
         problems.append(
             f"The video has no picture for {count} finding{'s' * (count != 1)} at the time told; it ends at"
-            f" {_clock(end)} of the run."
+            f" {clock_text(end)} of the run."
         )
     return found, problems
-
-
-def _clock(seconds: float) -> str:
-    return f"{int(seconds) // 60}:{int(seconds) % 60:02}"
 
 
 def _kept(folder: Path) -> dict[tuple[str, str, Milliseconds], Still]:

@@ -10,6 +10,7 @@ from rich.console import Console
 from rich.table import Table
 from rich.text import Text
 
+from narrate2log.drawing.axes import clock_text
 from narrate2log.errors import Refusal
 from narrate2log.review.answers import FIELDS, VALUES, Unanswerable, place_of
 from narrate2log.review.session import Conflict, Session
@@ -243,7 +244,7 @@ class Terminal:
     def _part(self, item: dict[str, Any]) -> None:
         row = self._need_row(item)
         times = row["sightings"]
-        told = "  ".join(f"{n}: {int(t // 60)}:{int(t % 60):02}" for n, t in enumerate(times, 1))
+        told = "  ".join(f"{n}: {clock_text(t)}" for n, t in enumerate(times, 1))
         typed = self._keys.line(f"tellings of the second ({told}; Enter for none):").split()
         if not all(number.isdigit() and 0 < int(number) <= len(times) for number in typed):
             raise Unanswerable(f"{' '.join(typed)!r} are no tellings; give numbers from 1 to {len(times)}.")

@@ -23,6 +23,7 @@ from pathlib import Path
 from typing import Any
 
 from narrate2log.errors import UnusableLexicon
+from narrate2log.files import write_whole
 from narrate2log.records import Correction, Transcript
 from narrate2log.wording.folding import fold_phrase
 
@@ -163,14 +164,9 @@ def write_lessons(learned: Learned, path: Path) -> None:
             lines.append(f"read_as = {_quoted(lesson.read_as)}")
         parts.append("\n".join([*lines, f"count = {lesson.count}"]))
     text = "\n\n".join(["# What narrate2log was taught; see `narrate2log lexicon --help`.", *parts]) + "\n"
-    beside = path.with_name(path.name + ".new")
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        with beside.open("w", encoding="utf-8") as file:
-            file.write(text)
-            file.flush()
-            os.fsync(file.fileno())
-        beside.replace(path)
+        write_whole(path, text.encode("utf-8"))
     except OSError as error:
         why = f"{path.parent} is a file" if isinstance(error, FileExistsError) else error.strerror
         raise UnusableLexicon(

@@ -9,11 +9,11 @@ from __future__ import annotations
 
 import json
 import os
-import tempfile
 from functools import cache
 from hashlib import sha256
 from pathlib import Path
 
+from narrate2log.files import write_whole
 from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.talk import talk
 from narrate2log.wording.terms import Term, terms
@@ -68,13 +68,6 @@ def _write(path: Path, key: str, found: tuple[Term, ...]) -> None:
     body = json.dumps([(term.text, term.phones, term.met) for term in found], separators=(",", ":"))
     try:
         path.parent.mkdir(parents=True, exist_ok=True)
-        number, beside = tempfile.mkstemp(dir=path.parent, prefix=f"{FILE}.")
-        try:
-            with open(number, "w", encoding="utf-8") as file:
-                file.write(f"{_head(key, body)}\n{body}")
-            os.replace(beside, path)
-        except OSError:
-            os.unlink(beside)
-            raise
+        write_whole(path, f"{_head(key, body)}\n{body}".encode())
     except OSError:
         return
