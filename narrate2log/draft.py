@@ -33,8 +33,8 @@ from narrate2log.units import (
     ms_to_seconds,
 )
 from narrate2log.wording.decide import hear_terms
-from narrate2log.wording.learned import load_learned, settled_words
-from narrate2log.wording.lexicon import load_lexicon
+from narrate2log.wording.learned import Learned, load_learned, settled_words
+from narrate2log.wording.lexicon import Lexicon, load_lexicon
 
 
 def left_out(transcript: Transcript) -> tuple[str, ...]:
@@ -94,13 +94,38 @@ def draft(
     learned, learned_problems = load_learned()
     counter_log, counter_problems = read_counter_log(counter, units) if counter else ((), ())
     transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
+    length_mm = None if length is None else length_to_mm(length, units)
+    return tabulate(
+        transcript,
+        counter_log,
+        lexicon,
+        learned,
+        units=units,
+        length_mm=length_mm,
+        problems=(*learned_problems, *counter_problems),
+    )
+
+
+def tabulate(
+    transcript: Transcript,
+    counter: tuple[CounterReading, ...],
+    lexicon: Lexicon,
+    learned: Learned,
+    *,
+    units: LengthUnit,
+    length_mm: Millimetres | None = None,
+    problems: tuple[str, ...] = (),
+) -> Draft:
+    """The draft of what was heard, of a finished run as of one that goes on.
+
+    `counter` is what a log told, `problems` what is known to be odd about the input so far.
+    """
     corrections, offers = hear_terms(transcript, lexicon, learned)
     narration = read(transcript, corrections, lexicon, units)
-    counter_log, faults = mend(counter_log)
-    counter_log, other_unit = in_the_unit_said(counter_log, narration.places)
+    counter, faults = mend(counter)
+    counter, other_unit = in_the_unit_said(counter, narration.places)
     last_ms = sum(source.duration_ms for source in transcript.sources)
-    length_mm = None if length is None else length_to_mm(length, units)
-    track = locate(narration, counter_log, last_ms, length_mm)
+    track = locate(narration, counter, last_ms, length_mm)
     settled = settled_words(transcript, corrections, learned)
     offers = with_numbers(offers, transcript, narration, track, units, settled)
     slope_readings = grade(narration, track, transcript)
@@ -114,14 +139,7 @@ def draft(
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(
-            *learned_problems,
-            *counter_problems,
-            *faults,
-            *other_unit,
-            *left_out(transcript),
-            *contradictions(track),
-        ),
+        problems=(*problems, *faults, *other_unit, *left_out(transcript), *contradictions(track)),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),

@@ -1,4 +1,4 @@
-"""The recogniser: the only place that knows faster-whisper. Imported only when it is called."""
+"""The recogniser: beside the detector the only place that knows faster-whisper. Imported only when called."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from typing import TYPE_CHECKING, Any, Protocol
 import numpy as np
 
 from narrate2log.errors import UnusableModel
+from narrate2log.hearing.detector import find_speech
 from narrate2log.hearing.media import SAMPLE_RATE, Samples, samples_to_ms
 from narrate2log.hearing.phrasing import number_phrases
 from narrate2log.hearing.snapping import snap_to_speech
-from narrate2log.hearing.windows import LONGEST_WINDOW, MARGIN, Stretch, pack, widen
+from narrate2log.hearing.windows import Stretch, pack, widen
 from narrate2log.records import Word
 from narrate2log.units import seconds_to_ms
 
@@ -25,8 +26,6 @@ if TYPE_CHECKING:
 BEAM_SIZE = 5
 # Windows heard together. On two cores 8 would be 3 % cheaper, take 230 MB more and tell progress later.
 BATCH_SIZE = 4
-# A pause this long lets the recogniser go on in the next window, as faster-whisper's own batches do.
-SHORTEST_PAUSE_MS = 160
 
 # Whisper's own limits for "this is no speech". Noise taken for speech gave at least 0.75 and at most -1.6,
 # narration at most 0.28 and at least -0.5.
@@ -79,22 +78,26 @@ def transcribe(
     which the model reads the last 223 tokens. progress: called with the part done, 0 to 1.
     Raises UnusableModel: the model's files cannot be loaded.
     """
-    speech = _find_speech(samples)
+    speech = find_speech(samples)
     words: list[Word] = []
     if speech:
-        heard = widen(speech, len(samples))
-        for segment in _hear(samples, heard, model, prompt):
-            if is_noise(segment):
-                if left_out and (phrase := _as_one_word(segment)):
-                    left_out(phrase)
-            else:
-                words.extend(segment_to_words(segment))
+        for segment in hear_stretches(samples, widen(speech, len(samples)), model, prompt=prompt):
+            words.extend(words_said(segment, left_out))
             if progress:
                 progress(min(1.0, segment.end * SAMPLE_RATE / len(samples)))
     if progress:
         progress(1.0)
     spans = [(samples_to_ms(begin), samples_to_ms(finish)) for begin, finish in speech]
     return number_phrases(snap_to_speech(words, spans))
+
+
+def words_said(segment: HeardSegment, left_out: Callable[[Word], None] | None) -> tuple[Word, ...]:
+    """The words of a segment, none if it is noise: `left_out` is told of that."""
+    if not is_noise(segment):
+        return segment_to_words(segment)
+    if left_out and (phrase := _as_one_word(segment)):
+        left_out(phrase)
+    return ()
 
 
 def is_noise(segment: HeardSegment) -> bool:
@@ -159,21 +162,14 @@ def cached_folder(name: str) -> Path | None:
         return None
 
 
-def _find_speech(samples: Samples) -> list[Stretch]:
-    """Where someone speaks, none longer than a window even when widened. In samples."""
-    if not len(samples):
-        return []
-    from faster_whisper.vad import VadOptions, get_speech_timestamps
-
-    options = VadOptions(
-        max_speech_duration_s=(LONGEST_WINDOW - 2 * MARGIN) / SAMPLE_RATE,
-        min_silence_duration_ms=SHORTEST_PAUSE_MS,
-        speech_pad_ms=0,
-    )
-    return [(speech["start"], speech["end"]) for speech in get_speech_timestamps(samples, options)]
-
-
-def _hear(samples: Samples, heard: list[Stretch], model: SpeechModel, prompt: str | None) -> Iterable[Any]:
+def hear_stretches(
+    samples: Samples,
+    stretches: Sequence[Stretch],
+    model: SpeechModel,
+    *,
+    prompt: str | None,
+    beam_size: int = BEAM_SIZE,
+) -> Iterable[Any]:
     """faster-whisper's segments for the stretches to be heard, at their times in the recording.
 
     Only its batches put the prompt before every window, and they never sample, so that the same
@@ -183,17 +179,17 @@ def _hear(samples: Samples, heard: list[Stretch], model: SpeechModel, prompt: st
     from faster_whisper.transcribe import restore_speech_timestamps
 
     segments, _ = BatchedInferencePipeline(_load(model.folder)).transcribe(
-        np.concatenate([samples[begin:finish] for begin, finish in heard]),
+        np.concatenate([samples[begin:finish] for begin, finish in stretches]),
         language="en",
         clip_timestamps=[
-            {"start": begin / SAMPLE_RATE, "end": end / SAMPLE_RATE} for begin, end in pack(heard)
+            {"start": begin / SAMPLE_RATE, "end": end / SAMPLE_RATE} for begin, end in pack(stretches)
         ],
-        beam_size=BEAM_SIZE,
+        beam_size=beam_size,
         batch_size=BATCH_SIZE,
         word_timestamps=True,
         initial_prompt=finish_prompt(prompt),
     )
-    chunks = [{"start": begin, "end": finish} for begin, finish in heard]
+    chunks = [{"start": begin, "end": finish} for begin, finish in stretches]
     return restore_speech_timestamps(segments, chunks, SAMPLE_RATE)  # type: ignore[no-any-return]
 
 

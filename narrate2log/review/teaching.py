@@ -11,7 +11,7 @@ from typing import Any
 from spacy.lang.en.stop_words import STOP_WORDS
 
 from narrate2log.errors import UnusableLexicon
-from narrate2log.log.journal import locked
+from narrate2log.journal_file import locked
 from narrate2log.records import Transcript, Word
 from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.learned import (

@@ -130,12 +130,12 @@ def one_speech(monkeypatch):
     asked = {}
     segments = [segment((" Roots.", 1.0, 4.5, 0.9), end=4.5), segment((" Clay.", 5.0, 5.4, 0.8), end=5.4)]
 
-    def hear(samples, heard, model, prompt):
+    def hear(samples, heard, model, *, prompt):
         asked.update(heard=heard, prompt=prompt)
         return iter(segments)
 
-    monkeypatch.setattr(recogniser, "_find_speech", lambda samples: [(4 * S, 6 * S)])
-    monkeypatch.setattr(recogniser, "_hear", hear)
+    monkeypatch.setattr(recogniser, "find_speech", lambda samples: [(4 * S, 6 * S)])
+    monkeypatch.setattr(recogniser, "hear_stretches", hear)
     return asked
 
 
@@ -156,8 +156,8 @@ def test_what_is_left_out_is_told(monkeypatch):
         segment((" Thank", 1.0, 1.5, 0.4), (" you.", 1.5, 2.0, 0.6), no_speech_prob=0.9, end=2.0),
         segment((" Roots.", 4.0, 4.5, 0.9), end=4.5),
     ]
-    monkeypatch.setattr(recogniser, "_find_speech", lambda samples: [(0, 10 * S)])
-    monkeypatch.setattr(recogniser, "_hear", lambda *_: iter(segments))
+    monkeypatch.setattr(recogniser, "find_speech", lambda samples: [(0, 10 * S)])
+    monkeypatch.setattr(recogniser, "hear_stretches", lambda *_, **__: iter(segments))
     told = []
 
     words = transcribe(np.zeros(10 * S, np.float32), MODEL, prompt=None, progress=None, left_out=told.append)
@@ -206,7 +206,7 @@ def motor(seconds):
 @pytest.mark.speech
 @pytest.mark.parametrize("sound", [0.3 * noise(30).clip(-3, 3), motor(30)], ids=["hiss", "motor"])
 def test_noise_that_the_detector_takes_for_speech_gives_no_words(sound):
-    assert recogniser._find_speech(sound)
+    assert recogniser.find_speech(sound)
 
     assert transcribe(sound, find_model("tiny.en"), prompt="Cast iron, roots.", progress=None) == ()
 
@@ -255,7 +255,7 @@ def test_minutes_without_a_word_give_none(sound):
 
 @pytest.mark.speech
 def test_noise_is_no_speech_even_where_the_detector_is_deaf(monkeypatch):
-    monkeypatch.setattr(recogniser, "_find_speech", lambda samples: [(0, 20 * S)])
+    monkeypatch.setattr(recogniser, "find_speech", lambda samples: [(0, 20 * S)])
 
     words = transcribe(everything(20), find_model("tiny.en"), prompt="Cast iron, roots.", progress=None)
 

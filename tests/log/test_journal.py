@@ -120,7 +120,7 @@ def test_a_full_disk_refuses_the_decision_and_leaves_the_journal_whole(
         if fails_at == "fsync":
             patch.setattr(os, "fsync", full)
         else:
-            patch.setattr("narrate2log.log.journal._write_all", half)
+            patch.setattr("narrate2log.journal_file._write_all", half)
         with journal.turn(), pytest.raises(NotKept, match="No space left on device"):
             journal.append(decision(3))
     assert (tmp_path / "decisions.jsonl").read_bytes() == before
