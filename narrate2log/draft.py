@@ -14,6 +14,7 @@ from narrate2log.footage.place import place
 from narrate2log.footage.track import Track
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
+from narrate2log.reading.marks import find_marks, marked_words, outside
 from narrate2log.records import CounterReading, Draft, Narration, Transcript
 from narrate2log.slope.evidence import derive, weigh
 from narrate2log.slope.flush import flush_tests
@@ -23,6 +24,7 @@ from narrate2log.slope.readings import grade
 from narrate2log.table import build
 from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
+from narrate2log.table.marked import mark_rows
 from narrate2log.table.meetings import meetings
 from narrate2log.table.number_offers import with_numbers
 from narrate2log.units import (
@@ -94,17 +96,20 @@ def draft(
     learned, learned_problems = load_learned()
     counter_log, counter_problems = read_counter_log(counter, units) if counter else ((), ())
     transcript = hear(sources, model=model, prompt=lexicon.prompt(), progress=progress)
+    marks = find_marks(transcript, lexicon)
     corrections, offers = hear_terms(transcript, lexicon, learned)
-    narration = read(transcript, corrections, lexicon, units)
+    corrections, offers = outside(marks, corrections), outside(marks, offers)
+    narration = read(transcript, corrections, lexicon, units, marks)
     counter_log, faults = mend(counter_log)
     counter_log, other_unit = in_the_unit_said(counter_log, narration.places)
     last_ms = sum(source.duration_ms for source in transcript.sources)
     length_mm = None if length is None else length_to_mm(length, units)
     track = locate(narration, counter_log, last_ms, length_mm)
-    settled = settled_words(transcript, corrections, learned)
+    settled = settled_words(transcript, corrections, learned) | marked_words(marks)
     offers = with_numbers(offers, transcript, narration, track, units, settled)
     slope_readings = grade(narration, track, transcript)
     legs, observations = build(narration, track, transcript, corrections, offers, lexicon, units)
+    observations, told = mark_rows(observations, marks)
     profiles = build_profiles(slope_readings, legs, observations, head_up=narration.head_up)
     return Draft(
         units=units,
@@ -121,6 +126,7 @@ def draft(
             *other_unit,
             *left_out(transcript),
             *contradictions(track),
+            *told,
         ),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
