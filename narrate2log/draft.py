@@ -14,6 +14,7 @@ from narrate2log.footage.place import place
 from narrate2log.footage.track import Track
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
+from narrate2log.reading.marks import find_marks, marked_words, outside
 from narrate2log.records import CounterReading, Draft, Narration, Transcript
 from narrate2log.slope.evidence import derive, weigh
 from narrate2log.slope.flush import flush_tests
@@ -23,6 +24,7 @@ from narrate2log.slope.readings import grade
 from narrate2log.table import build
 from narrate2log.table.build import narration_times
 from narrate2log.table.cautions import cautions_of
+from narrate2log.table.marked import mark_rows, with_taken
 from narrate2log.table.meetings import meetings
 from narrate2log.table.number_offers import with_numbers
 from narrate2log.units import (
@@ -77,14 +79,15 @@ def draft(
     length: float | None = None,
     model: str | None = None,
     lexicon_folder: Path | None = None,
+    marks: Sequence[Mark] = (),
     progress: Callable[[float], None] | None = None,
 ) -> Draft:
     """The draft of one run, whose clips are `sources` in order.
 
     `counter` is a log of the cable counter, `length` how far the camera went in all, both in `units`;
     `model` the name or folder of a speech model, or None for the best one here; `lexicon_folder` lies
-    over the words that ship with the tool; `progress` is called with the part of the run that has been
-    listened to, 0 to 1.
+    over the words that ship with the tool; `marks` were taken while the run was listened to; `progress` is
+    called with the part of the run that has been listened to, 0 to 1.
 
     Raises UnusableLexicon, UnusableSource or UnusableModel; what is merely odd about the input
     becomes a problem of the draft.
@@ -102,6 +105,7 @@ def draft(
         learned,
         units=units,
         length_mm=length_mm,
+        marks=marks,
         problems=(*learned_problems, *counter_problems),
     )
 
@@ -114,22 +118,28 @@ def tabulate(
     *,
     units: LengthUnit,
     length_mm: Millimetres | None = None,
+    marks: Sequence[Mark] = (),
     problems: tuple[str, ...] = (),
 ) -> Draft:
     """The draft of what was heard, of a finished run as of one that goes on.
 
-    `counter` is what a log told, `problems` what is known to be odd about the input so far.
+    `counter` is what a log told, `marks` are those taken before, whether or not they are heard again;
+    `problems` is what is known to be odd about the input so far.
     """
+    heard_marks = find_marks(transcript, lexicon)
     corrections, offers = hear_terms(transcript, lexicon, learned)
-    narration = read(transcript, corrections, lexicon, units)
+    corrections, offers = outside(heard_marks, corrections), outside(heard_marks, offers)
+    narration = read(transcript, corrections, lexicon, units, heard_marks)
     counter, faults = mend(counter)
     counter, other_unit = in_the_unit_said(counter, narration.places)
     last_ms = sum(source.duration_ms for source in transcript.sources)
     track = locate(narration, counter, last_ms, length_mm)
-    settled = settled_words(transcript, corrections, learned)
+    settled = settled_words(transcript, corrections, learned) | marked_words(heard_marks)
     offers = with_numbers(offers, transcript, narration, track, units, settled)
     slope_readings = grade(narration, track, transcript)
     legs, observations = build(narration, track, transcript, corrections, offers, lexicon, units)
+    all_marks = with_taken(heard_marks, marks)
+    observations, told = mark_rows(observations, all_marks)
     profiles = build_profiles(slope_readings, legs, observations, head_up=narration.head_up)
     return Draft(
         units=units,
@@ -139,11 +149,12 @@ def tabulate(
         legs=legs,
         observations=weigh(observations, profiles, slope_readings),
         slope_readings=slope_readings,
-        problems=(*problems, *faults, *other_unit, *left_out(transcript), *contradictions(track)),
+        problems=(*problems, *faults, *other_unit, *left_out(transcript), *contradictions(track), *told),
         cautions=cautions_of(observations, lexicon),
         anchors=anchor_uses(track),
         course=course(track, last_ms),
         slope_profiles=profiles,
         flush_tests=flush_tests(observations, legs, narration.flush_times),
         derived=derive(profiles, usual_table(), units),
+        marks=all_marks,
     )

@@ -209,6 +209,27 @@ TAKEN_BACK = "taken back"
 
 
 @dataclass(frozen=True, slots=True)
+class Mark:
+    """A mark given by voice: look here again, strike the row taken last, or a note for the office.
+
+    `first_word` to `last_word` (inclusive) are its words in the transcript, those of the note's own text
+    included; `end_ms` is where they end. `text` is what the note says, as heard; empty for the others.
+    """
+
+    kind: Literal["look", "strike", "note"]
+    start_ms: Milliseconds
+    end_ms: Milliseconds
+    first_word: int
+    last_word: int
+    text: str = ""
+
+    @property
+    def words(self) -> range:
+        """The words it takes."""
+        return range(self.first_word, self.last_word + 1)
+
+
+@dataclass(frozen=True, slots=True)
 class SaidSlope:
     """A tilt or grade number as said, before it is placed and turned into a grade."""
 
@@ -492,6 +513,7 @@ class Draft:
     flush_tests: tuple[FlushTest, ...] = field(default=())
     derived: tuple[Derived, ...] = field(default=())
     offers: tuple[Offer, ...] = field(default=())
+    marks: tuple[Mark, ...] = field(default=())
 
 
 # --- review ----------------------------------------------------------------------------------

@@ -10,6 +10,7 @@ import pytest
 from narrate2log.draft import draft, left_out
 from narrate2log.errors import UnusableLexicon, UnusableSource
 from narrate2log.records import Draft, Observation, Transcript, Word
+from narrate2log.table.marked import MARKED, STRUCK
 
 HEAD = "WEBVTT\n\n"
 # Ten seconds a clip: the last cue ends it.
@@ -205,3 +206,27 @@ def test_what_was_left_out_as_noise_is_told() -> None:
         "Left out as noise: 'Thank you.' at 1:05, 'Music' at 3:12; listen there if somebody may have spoken.",
     )
     assert left_out(Transcript((), ())) == ()
+
+
+MARKED_BY_VOICE = HEAD + (
+    "00:00.000 --> 00:02.000\nThis is the cleanout. Starting.\n\n"
+    "00:04.000 --> 00:07.000\nRoots at ten feet, remember this place.\n\n"
+    "00:20.000 --> 00:22.000\nA crack at twenty feet.\n\n"
+    "00:24.000 --> 00:26.000\nDelete the last one.\n\n"
+    "00:30.000 --> 00:36.000\n"
+    "Message to the office, charge for the hole at ninety feet, and rules of thumb.\n\n"
+    "00:50.000 --> 00:52.000\nGrease at thirty feet.\n\n"
+)
+
+
+def test_spoken_marks_ask_and_tell(tmp_path: Path) -> None:
+    made = draft([clip(tmp_path, "1.vtt", MARKED_BY_VOICE)])
+    assert MARKED in one(made, "roots").check
+    assert STRUCK in one(made, "crack").check
+    assert not {MARKED, STRUCK} & set(one(made, "grease").check)
+    assert "Office note at 0:30: 'charge for the hole at ninety feet, and rules of thumb.'" in made.problems
+    # the note is said to the office: no row, no footage, nothing to ask about
+    assert "hole" not in {row.feature for row in made.observations}
+    assert max(use.distance_mm for use in made.anchors) < 10_000
+    assert not [change for change in (*made.corrections, *made.offers) if "rules" in change.heard]
+    assert "Remember" not in one(made, "roots").remark

@@ -6,17 +6,26 @@ from collections.abc import Sequence
 from dataclasses import replace
 
 from narrate2log.reading.language import split
+from narrate2log.reading.marks import marked_words
 from narrate2log.reading.mentions import read_sentences
-from narrate2log.records import Correction, Narration, Transcript
+from narrate2log.records import Correction, Mark, Narration, Transcript
 from narrate2log.units import LengthUnit
 from narrate2log.wording.lexicon import Lexicon
 
 
 def read(
-    transcript: Transcript, corrections: Sequence[Correction], lexicon: Lexicon, unit: LengthUnit
+    transcript: Transcript,
+    corrections: Sequence[Correction],
+    lexicon: Lexicon,
+    unit: LengthUnit,
+    marks: Sequence[Mark] = (),
 ) -> Narration:
-    """Everything the rules take out of a transcript. `unit` is what a bare footage is counted in."""
-    sentences = [replace(s, hits=tuple(lexicon.find(s.folds))) for s in split(transcript, corrections)]
+    """Everything the rules take out of a transcript. `unit` is what a bare footage is counted in.
+
+    The words of `marks` are said to the tool or to the office, and tell nothing of the pipe.
+    """
+    told = split(transcript, corrections, marked_words(marks))
+    sentences = [replace(s, hits=tuple(lexicon.find(s.folds))) for s in told]
     context = read_sentences(sentences, lexicon, unit)
     return Narration(
         mentions=tuple(context.mentions),

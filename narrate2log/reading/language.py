@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from bisect import bisect_right
-from collections.abc import Sequence
+from collections.abc import Collection, Sequence
 from dataclasses import dataclass, field
 from functools import cached_property
 
@@ -191,10 +191,15 @@ def _shortened(tokens: Sequence[Token], i: int) -> bool:
     return tokens[i - 1].lower == "approx" or (number and tokens[i + 1].lower.isdigit())
 
 
-def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sentence]:
-    """The transcript's sentences, without hits, in order. Sentences of fillers alone are left out."""
+def split(
+    transcript: Transcript, corrections: Sequence[Correction], apart: Collection[int] = ()
+) -> list[Sentence]:
+    """The transcript's sentences, without hits, in order. Sentences of fillers alone are left out.
+
+    `apart` are words that are not of the narration: no sentence holds or spans them.
+    """
     words = transcript.words
-    tokens = _tokens(read_as(transcript, corrections))
+    tokens = [t for t in _tokens(read_as(transcript, corrections)) if t.word not in apart]
     pause = HEARD_PAUSE_MS if any(w.probability is not None for w in words) else None
     # a corrected word lasts until the last of the words it stands for
     lasts = {change.first: change.last for change in corrections}
@@ -220,6 +225,9 @@ def split(transcript: Transcript, corrections: Sequence[Correction]) -> list[Sen
             break
         after = tokens[i + 1]
         if after.is_punct and after.word == token.word:
+            continue
+        if apart and any(word in apart for word in range(token.word + 1, after.word)):
+            close()
             continue
         silence = words[after.word].start_ms - words[lasts.get(token.word, token.word)].end_ms
         new_phrase = words[after.word].phrase != words[token.word].phrase

@@ -18,9 +18,10 @@ from typing import Any
 
 from narrate2log.errors import UnusableLexicon
 from narrate2log.wording.folding import fold_phrase
-from narrate2log.wording.patterns import BadPattern, Found, PatternIndex, PatternReader, Slot
+from narrate2log.wording.patterns import BadPattern, Found, PatternIndex, PatternReader, Slot, spread
 
 KINDS = ("landmark", "defect", "pipe", "water", "event", "note")
+MARKS = ("look", "strike", "note")
 REACHES = ("forward", "backward", "both", "sentence", "clause", "near", "after")
 MOTIONS = ("zero", "start", "pull-back", "end")
 EFFECTS = ("denied", "hedged", "reported", "affirmed", "nothing")
@@ -56,7 +57,10 @@ SECTIONS: dict[str, tuple[frozenset[str], frozenset[str]]] = {
         frozenset({"key", "say", "defer_to", "text"}),
         frozenset({"not", "features", "materials", "first", "always"}),
     ),
+    "mark": (frozenset({"kind", "say"}), frozenset()),
 }
+# What is not looked for in every sentence: each has a search of its own, or none.
+APART = ("mishearing", "caution", "mark")
 PHRASE_LISTS = ("say", "not", "alone", "weak", "loose", "before", "near")
 # Lists that a phrase of `not` silences; `near` only stands beside what is said.
 SILENCED = tuple(name for name in PHRASE_LISTS if name not in ("not", "near"))
@@ -178,6 +182,17 @@ class Lexicon(Names):
             for entry in self.mishearings
             for name, phrases in entry.lists(("say", "not"))
             for phrase in phrases
+        )
+
+    @cached_property
+    def spoken_marks(self) -> tuple[tuple[str, tuple[str, ...]], ...]:
+        """Every way to give a spoken mark: its kind and its folded words."""
+        return tuple(
+            (entry["kind"], words)
+            for entry in self.entries
+            if entry.section == "mark"
+            for phrase in entry.say
+            for words in spread(self.slots(phrase))
         )
 
     def slots(self, phrase: str) -> tuple[Slot, ...]:
@@ -320,7 +335,7 @@ def _check_values(table: _Table, section: str, data: Mapping[str, Any]) -> None:
             raise table.refuse(f"{key!r} must be a list of at least one phrase", key)
         if key in VALUES and not VALUES[key][0](value):
             raise table.refuse(f"{key!r} must be {VALUES[key][1]}", key)
-    kinds = {"feature": ("kind", KINDS), "unit": ("unit", UNITS)}
+    kinds = {"feature": ("kind", KINDS), "unit": ("unit", UNITS), "mark": ("mark", MARKS)}
     if section in kinds:
         name, choices = kinds[section]
         _check_choice(table, "kind", name, data["kind"], choices)
@@ -470,7 +485,7 @@ def _index(entries: Iterable[Entry], reader: PatternReader) -> PatternIndex[tupl
     return PatternIndex(
         (reader.read(phrase), (entry, phrase, name))
         for entry in entries
-        if entry.section not in ("mishearing", "caution")
+        if entry.section not in APART
         for name, phrases in entry.lists()
         for phrase in phrases
     )

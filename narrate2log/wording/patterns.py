@@ -105,6 +105,21 @@ def parse(
     return PatternReader(fold=fold, sets=sets).read(text)
 
 
+def spread(slots: tuple[Slot, ...]) -> list[tuple[str, ...]]:
+    """Every row of words that a pattern stands for, its gaps left empty.
+
+    >>> spread(parse("a|b c?", fold=str.split, sets={}))
+    [('a', 'c'), ('a',), ('b', 'c'), ('b',)]
+    """
+    if not slots:
+        return [()]
+    rows = spread(slots[1:])
+    if slots[0].is_gap:
+        return rows
+    choices = (*slots[0].choices, *([()] if slots[0].optional else []))
+    return [(*choice, *row) for choice in choices for row in rows]
+
+
 def _beginnings(slots: tuple[Slot, ...]) -> set[tuple[str, str | None]]:
     """The first two words a pattern can begin with; None where the second may be any word or none."""
     keys: set[tuple[str, str | None]] = set()

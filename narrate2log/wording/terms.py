@@ -21,7 +21,7 @@ from narrate2log.wording.talk import Talk, bare, is_number, word_list
 LONGEST = 4
 # Sections whose phrases name something; the cues of standing and of talk are ordinary English.
 NAMING = ("feature", "material", "unit", "clock", "amount")
-TALKING_FILES = ("talk.toml", "standing.toml", "relation.toml")
+TALKING_FILES = ("talk.toml", "standing.toml", "relation.toml", "marks.toml")
 # A word belongs to inspections if it is this much likelier there (natural logarithm).
 LEAST_ODDS = 1.2
 # Words that hold phrases together; alone they are no term, and a term does not begin or end with one.
