@@ -15,10 +15,12 @@ import typer
 from narrate2log import __version__
 from narrate2log.errors import UnusableCommand, UnusableSource
 from narrate2log.lexicon_cli import app as lexicon_app
+from narrate2log.listen_cli import listen
+from narrate2log.outcome import asking, summary, tell_cautions
 from narrate2log.refusals import tell, told
 from narrate2log.report_cli import report
 from narrate2log.review_cli import log, review
-from narrate2log.units import MM_PER_UNIT, LengthUnit, mm_to_length
+from narrate2log.run_options import check_length, length_unit
 
 if TYPE_CHECKING:
     from narrate2log.records import Draft
@@ -34,8 +36,6 @@ Exit codes:
   5  a mistake in the lexicon, in what was learned or in a table of minimums
   6  an output folder that is taken or cannot be written, or a folder without a draft"""
 
-# No cable of a push camera is longer, in feet or in metres.
-LONGEST = 1000
 # The largest pipe that any table of minimums here is for, twice over, inches.
 LARGEST_IN = 96
 
@@ -47,6 +47,7 @@ app = typer.Typer(
     pretty_exceptions_enable=False,
 )
 app.add_typer(lexicon_app, name="lexicon")
+app.command(epilog=EXIT_CODES)(listen)
 app.command(epilog=EXIT_CODES)(review)
 app.command(epilog=EXIT_CODES)(log)
 app.command(epilog=EXIT_CODES)(report)
@@ -111,11 +112,8 @@ def draft(
     logging.basicConfig(format="narrate2log: %(message)s", level=logging.ERROR if quiet else logging.WARNING)
     exit_code = 0
     with told():
-        unit = _length_unit(units)
-        if length is not None and not 0 < length < LONGEST:
-            raise UnusableCommand(
-                f"--length: {length:g} {unit} is no length of a run; give a number above 0, below {LONGEST}."
-            )
+        unit = length_unit(units)
+        check_length(length, unit)
         runs = _runs(sources, out, each=each, counter=counter)
 
         from narrate2log.draft import draft as draft_run
@@ -145,11 +143,11 @@ def draft(
             heard = zip(result.transcript.sources, clips, strict=True)
             write_recordings(folder, {source.sha256: clip for source, clip in heard})
             if not quiet:
-                _caution(result)
+                tell_cautions(result)
             if as_json:
                 typer.echo(json.dumps(_outcome(result, folder), ensure_ascii=False))
             elif not quiet:
-                typer.echo(_summary(result, folder))
+                typer.echo(summary(result, folder))
     raise typer.Exit(exit_code)
 
 
@@ -214,13 +212,6 @@ def _inches(size: str) -> float:
     return inches
 
 
-def _length_unit(name: str) -> LengthUnit:
-    for unit in MM_PER_UNIT:
-        if unit == name:
-            return unit
-    raise UnusableCommand(f"--units: unknown unit '{name}'; use {' or '.join(MM_PER_UNIT)}.")
-
-
 def _runs(
     sources: Sequence[Path], out: Path, *, each: bool, counter: Path | None
 ) -> list[tuple[list[Path], Path]]:
@@ -260,50 +251,11 @@ def _progress_bar(
     return progress_bar(f"Listening to {clips[0].name}{more}")
 
 
-def _caution(result: Draft) -> None:
-    """Say at once what cannot wait for the review."""
-    for caution in result.cautions:
-        if caution.first:
-            places = ", ".join(
-                "at an unknown distance"
-                if mm is None
-                else f"at {mm_to_length(mm, result.units)} {result.units}"
-                for mm in caution.at_mm
-            )
-            typer.echo(f"CAUTION, {places}: {caution.text} Defer to {caution.defer_to}.", err=True)
-
-
-def _asking(result: Draft) -> int:
-    return sum(bool(seen.check) for seen in result.observations)
-
-
 def _outcome(result: Draft, folder: Path) -> dict[str, object]:
     return {
         "folder": str(folder),
         "rows": len(result.observations),
-        "asking": _asking(result),
+        "asking": asking(result),
         "offers": len(result.offers),
         "problems": list(result.problems),
     }
-
-
-def _summary(result: Draft, folder: Path) -> str:
-    """How much there is, what is odd about it, and what to do next."""
-    rows, asking = len(result.observations), _asking(result)
-    table, transcript = folder / "observations.csv", folder / "transcript.vtt"
-    counted = f"{rows} row{'s' * (rows != 1)}, {asking or 'none'} to look at."
-    if not rows:
-        counted = "no rows; nothing was heard that tells of the pipe."
-        to_do = f"read {transcript}; if it lacks the narration, check the recording's sound."
-    elif not asking:
-        to_do = f"read {table} once before you send it on."
-    else:
-        to_do = f"run `narrate2log review {folder}` and settle each row that gives a reason under 'check'."
-    notes = [f"Note: {problem}" for problem in result.problems]
-    if result.offers:
-        count = len(result.offers)
-        notes.append(
-            f"Note: {count} phrase{'s' * (count != 1)} may be mis-heard trade words; they stand with their"
-            f" choices under 'offers' in {folder / 'observations.json'}."
-        )
-    return "\n".join([f"{folder}: {counted}", *notes, f"Next: {to_do}"])

@@ -15,7 +15,7 @@ from narrate2log.footage.track import Track
 from narrate2log.hearing.hear import hear
 from narrate2log.reading import read
 from narrate2log.reading.marks import find_marks, marked_words, outside
-from narrate2log.records import CounterReading, Draft, Narration, Transcript
+from narrate2log.records import CounterReading, Draft, Mark, Narration, Transcript
 from narrate2log.slope.evidence import derive, weigh
 from narrate2log.slope.flush import flush_tests
 from narrate2log.slope.minimums import usual_table

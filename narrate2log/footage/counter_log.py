@@ -28,8 +28,12 @@ LARGEST = 1e7
 LINES_NAMED = 5
 
 
-def read_counter_log(path: Path, unit: LengthUnit) -> tuple[tuple[CounterReading, ...], tuple[str, ...]]:
+def read_counter_log(
+    path: Path, unit: LengthUnit, *, growing: bool = False
+) -> tuple[tuple[CounterReading, ...], tuple[str, ...]]:
     """The readings in order of time, one for each moment, and the problems of the log, a sentence each.
+
+    `growing`: another program still writes it, so a last line without its end is none yet.
 
     The columns may be parted by commas, semicolons, tabs or spaces; where they are not parted by
     commas, a comma may be the decimal point. Other columns, blank lines and a byte-order mark do no
@@ -41,7 +45,7 @@ def read_counter_log(path: Path, unit: LengthUnit) -> tuple[tuple[CounterReading
     """
     incomplete, unreadable, repeated = [], [], []
     found: list[tuple[int, CounterReading]] = []
-    for number, time, distance in _rows(path):
+    for number, time, distance in _rows(path, growing=growing):
         seconds, length = _number(time), _number(distance)
         if seconds is not None and length is not None:
             found.append((number, CounterReading(seconds_to_ms(seconds), length_to_mm(length, unit))))
@@ -103,12 +107,16 @@ def _in_order(times: Sequence[Milliseconds]) -> set[int]:
     return kept
 
 
-def _rows(path: Path) -> Iterator[tuple[int, str, str]]:
+def _rows(path: Path, *, growing: bool) -> Iterator[tuple[int, str, str]]:
     """The number, the time and the distance, as text, of each line below the heading that is not blank."""
     try:
         # A stray byte in some other column does no harm: numbers are ASCII.
         with path.open(encoding="utf-8-sig", errors="replace") as file:
-            lines = ((number, line.strip(" \n")) for number, line in enumerate(file, 1) if line.strip())
+            lines = (
+                (number, line.strip(" \n"))
+                for number, line in enumerate(file, 1)
+                if line.strip() and (line.endswith("\n") or not growing)
+            )
             heading_number, heading = next(lines, (1, ""))
             separator = next((mark for mark in ";\t," if mark in heading), None)
             names = [cell.lower() for cell in _cells(heading, separator)]

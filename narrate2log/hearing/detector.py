@@ -46,9 +46,11 @@ class SpeechDetector:
     those that `faster_whisper.vad.get_speech_timestamps` finds in the whole.
     """
 
-    def __init__(self) -> None:
+    def __init__(self, longest: int = LONGEST_SPEECH) -> None:
+        """`longest`: speech without a pause is cut after so many samples."""
         from faster_whisper.vad import get_vad_model
 
+        self._longest = longest
         self._session: Any = get_vad_model().session
         self._state = [np.zeros(STATE, np.float32), np.zeros(STATE, np.float32)]
         self._context = np.zeros(CONTEXT, np.float32)
@@ -99,7 +101,7 @@ class SpeechDetector:
             self.quiet_from = None
             if self._onward is None and self._cut is not None:
                 self._onward = at
-        if at - self.began > LONGEST_SPEECH:
+        if at - self.began > self._longest:
             self._cut_short(at)
         if self.began is None or probability >= ENDS:
             return

@@ -43,9 +43,11 @@ def decode(path: Path) -> Samples:
     """
     import av
 
+    damage: list[bool] = []
     with _open(path) as container:
         expected_s = (container.duration or 0) / av.time_base
-        chunks, broken = _decode_chunks(container, expected_s)
+        chunks = list(_decode_chunks(container, expected_s, damage))
+    broken = bool(damage)
     samples = np.concatenate(chunks) if chunks else np.zeros(0, dtype=np.float32)
     heard_s = len(samples) / SAMPLE_RATE
     broken = broken or expected_s - heard_s > LARGEST_SHORTFALL_S
@@ -62,6 +64,17 @@ def decode(path: Path) -> Samples:
             heard_s,
         )
     return samples
+
+
+def stream(path: Path) -> Iterator[Samples]:
+    """The sound of a recording as `decode` has it, in pieces of no fixed length, decoded one by one.
+
+    Raises UnusableSource: missing, empty, no recording, or without sound.
+    """
+    import av
+
+    with _open(path) as container:
+        yield from _decode_chunks(container, (container.duration or 0) / av.time_base, [])
 
 
 def check_recording(path: Path) -> None:
@@ -124,33 +137,33 @@ def _open(path: Path) -> Iterator[av.container.InputContainer]:
         ) from error
 
 
-def _decode_chunks(container: av.container.InputContainer, expected_s: float) -> tuple[list[Samples], bool]:
-    """Mono chunks at SAMPLE_RATE in order, holes filled with silence, and whether anything was broken."""
+def _decode_chunks(
+    container: av.container.InputContainer, expected_s: float, damage: list[bool]
+) -> Iterator[Samples]:
+    """Mono chunks at SAMPLE_RATE in order, holes filled with silence; `damage` grows with what was broken."""
     import av
 
-    stream = container.streams.audio[0]
+    track = container.streams.audio[0]
     resampler = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
     begin_s = (container.start_time or 0) / av.time_base
-    chunks: list[Samples] = []
     heard = 0
-    broken = False
-    for frame in _decode_frames(container, stream):
+    for frame in _decode_frames(container, track):
         if frame is None:
-            broken = True
+            damage.append(True)
             continue
         hole = _hole_before(frame.time, begin_s, heard, expected_s)
         if hole:
-            chunks.append(np.zeros(hole, dtype=np.float32))
+            yield np.zeros(hole, dtype=np.float32)
             heard += hole
         # The resampler refuses a time stamp that steps back; the order of the frames says enough.
         frame.pts = None
         for resampled in resampler.resample(frame):
             chunk = _frame_to_samples(resampled)
-            chunks.append(chunk)
+            yield chunk
             heard += len(chunk)
-    if chunks:
-        chunks.extend(_frame_to_samples(resampled) for resampled in resampler.resample(None))
-    return chunks, broken
+    if heard:
+        for resampled in resampler.resample(None):
+            yield _frame_to_samples(resampled)
 
 
 def _decode_frames(

@@ -1,0 +1,201 @@
+"""The folder of a run that is listened to: who may write there, its clips, and the draft at the end."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator, Sequence
+from contextlib import contextmanager
+from dataclasses import replace
+from pathlib import Path
+
+import numpy as np
+
+from narrate2log.draft import draft
+from narrate2log.draft_folder import check_folder, write_draft
+from narrate2log.drawing.axes import clock_text
+from narrate2log.errors import UnusableFolder
+from narrate2log.files import write_whole
+from narrate2log.hearing.media import Samples
+from narrate2log.journal_file import locked
+from narrate2log.listening.counter import Clip, FollowedCounter, readings_to_csv
+from narrate2log.listening.live_journal import FILE, SCHEMA, LiveJournal, Told
+from narrate2log.listening.recording import Recording, mend, read_samples
+from narrate2log.listening.rows import SAME_MS, LiveRow
+from narrate2log.recordings import write_recordings
+from narrate2log.records import Draft, Mark
+from narrate2log.units import LengthUnit, Milliseconds, ms_to_seconds
+
+LOCK = "listen.lock"
+COUNTER = "counter.csv"
+# A clip shorter than this holds no word.
+SHORTEST_MS: Milliseconds = 300
+
+
+@contextmanager
+def only_here(folder: Path, *, resumed: bool) -> Iterator[None]:
+    """Nobody else listens into the folder meanwhile.
+
+    Raises UnusableFolder: somebody does, nothing can be written there, or there is no run to be `resumed`.
+    """
+    if resumed and not (folder / FILE).exists():
+        raise UnusableFolder(
+            f"{folder}: no run was listened to here; name the folder that was given with --out."
+        )
+    try:
+        folder.mkdir(parents=True, exist_ok=True)
+        lock = (folder / LOCK).open("ab")
+    except OSError as error:
+        raise UnusableFolder(
+            f"{folder}: nothing can be kept here ({error.strerror}); name another folder, or allow writing."
+        ) from error
+    with lock:
+        try:
+            with locked(lock, wait=False):
+                yield
+        except BlockingIOError as error:
+            raise UnusableFolder(
+                f"{folder}: another `narrate2log listen` writes here; end that one, or name another folder."
+            ) from error
+
+
+def check_new(folder: Path) -> None:
+    """Refuse a folder that holds a run or a draft. Raises UnusableFolder."""
+    if (folder / FILE).exists():
+        raise UnusableFolder(
+            f"{folder}: a run was listened to here; go on in it with `narrate2log listen --resume {folder}`,"
+            " or name another folder."
+        )
+    check_folder(folder)
+
+
+def begin(folder: Path, units: LengthUnit) -> tuple[LiveJournal, Recording, Told]:
+    """A new run in a folder that holds none. Raises UnusableFolder."""
+    return _with_clip(folder, LiveJournal(folder / FILE), Told(units=units, clock_s=time.time()), Clip(0, 0))
+
+
+def take_up(folder: Path) -> tuple[LiveJournal, Told, Milliseconds]:
+    """A run that was broken off, and how much sound of it there is. Raises UnusableFolder: it is spoiled."""
+    journal = LiveJournal(folder / FILE)
+    told = journal.told()
+    length = told.clips[-1][1].sound_ms + _mended(folder / told.clips[-1][0]) if told.clips else 0
+    return journal, told, length
+
+
+def tail(folder: Path, told: Told) -> Samples:
+    """The sound of a run that was recorded but never heard. Raises UnusableFolder."""
+    parts = [np.zeros(0, np.float32)]
+    ends = [*(clip.sound_ms for _, clip in told.clips[1:]), None]
+    for (name, clip), end in zip(told.clips, ends, strict=True):
+        if end is None or end > told.until_ms:
+            try:
+                parts.append(read_samples(folder / name, max(0, told.until_ms - clip.sound_ms)))
+            except OSError as error:
+                raise _unreadable(folder / name, error) from error
+    return np.concatenate(parts)
+
+
+def go_on(
+    folder: Path, journal: LiveJournal, told: Told, length_ms: Milliseconds
+) -> tuple[LiveJournal, Recording, Told]:
+    """A further clip of a run of which so much sound is there. Raises UnusableFolder."""
+    clip = Clip(max(length_ms, round((time.time() - told.clock_s) * 1000)), length_ms)
+    return _with_clip(folder, journal, told, clip)
+
+
+def clip_files(folder: Path, told: Told) -> list[Path]:
+    """The clips that hold sound, in order. Raises UnusableFolder: one is gone."""
+    return [folder / name for name, _ in told.clips if _mended(folder / name) >= SHORTEST_MS]
+
+
+def finish(
+    folder: Path,
+    told: Told,
+    *,
+    counter: FollowedCounter | None,
+    length: float | None,
+    model: str | None,
+    lexicon_folder: Path | None,
+    rows: Sequence[LiveRow],
+    marks: Sequence[Mark],
+) -> Draft:
+    """Draft the whole sound into the folder. Raises UnusableFolder, UnusableSource, UnusableModel.
+
+    `rows` and `marks` are those of the listening: what the draft does not have is told among its problems.
+    """
+    clips = clip_files(folder, told)
+    if not clips:
+        raise UnusableFolder(f"{folder}: no sound was recorded here; check the microphone and listen again.")
+    log = None
+    readings = counter.readings([clip for _, clip in told.clips]) if counter is not None else ()
+    if readings:
+        log = folder / COUNTER
+        write_whole(log, readings_to_csv(readings, told.units))
+    made = draft(
+        clips,
+        counter=log,
+        units=told.units,
+        length=length,
+        model=model,
+        lexicon_folder=lexicon_folder,
+        marks=tuple(marks),
+    )
+    unheard = () if readings or counter is None else counter.problems
+    made = replace(made, problems=(*made.problems, *unheard, *_not_in(made, rows, told.units)))
+    write_draft(made, folder, force=True)
+    sources = zip(made.transcript.sources, clips, strict=True)
+    write_recordings(folder, {source.sha256: clip for source, clip in sources})
+    return made
+
+
+def _with_clip(
+    folder: Path, journal: LiveJournal, told: Told, clip: Clip
+) -> tuple[LiveJournal, Recording, Told]:
+    name = f"sound-{len(told.clips) + 1}.wav"
+    try:
+        recording = Recording(folder / name)
+    except OSError as error:
+        raise UnusableFolder(
+            f"{folder / name}: no sound can be recorded here ({error.strerror}); make room or allow writing."
+        ) from error
+    journal.append(
+        "begun",
+        schema=SCHEMA,
+        clip=name,
+        units=told.units,
+        clock_ms=clip.clock_ms,
+        sound_ms=clip.sound_ms,
+    )
+    return journal, recording, replace(told, clips=(*told.clips, (name, clip)))
+
+
+def _mended(path: Path) -> Milliseconds:
+    try:
+        return mend(path)
+    except OSError as error:
+        raise _unreadable(path, error) from error
+
+
+def _unreadable(path: Path, error: OSError) -> UnusableFolder:
+    return UnusableFolder(
+        f"{path}: this part of the run cannot be read ({error.strerror}); put it back, or allow it."
+    )
+
+
+def _not_in(made: Draft, rows: Sequence[LiveRow], units: LengthUnit) -> tuple[str, ...]:
+    """Rows that were shown while listening and that the draft of the whole sound does not have."""
+    lacking = [
+        row
+        for row in rows
+        if not row.gone
+        and not any(
+            seen.feature == row.told.feature and abs(time_ms - row.told.time_ms) <= SAME_MS
+            for seen in made.observations
+            for time_ms in seen.sightings_ms
+        )
+    ]
+    if not lacking:
+        return ()
+    told = ", ".join(
+        f"{row.told.remark.rstrip('.')} ({clock_text(ms_to_seconds(row.told.time_ms))})" for row in lacking
+    )
+    return (f"Shown while listening, and not in the draft: {told}; listen there.",)

@@ -1,0 +1,210 @@
+"""A run that is listened to: one thread takes in the sound and keeps it, the other hears and shows."""
+
+from __future__ import annotations
+
+import queue
+import threading
+import time
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Protocol
+
+import numpy as np
+
+from narrate2log.errors import Refusal
+from narrate2log.hearing.growing import GrowingHearing
+from narrate2log.hearing.media import Samples
+from narrate2log.listening.level import LevelWatch
+from narrate2log.listening.listener import Heard, Listener
+from narrate2log.listening.live_journal import LiveJournal
+from narrate2log.listening.recording import Recording
+from narrate2log.listening.sound import SoundSource
+from narrate2log.units import Milliseconds, ms_to_seconds
+
+# How long the hearing waits for sound before it looks round, and how often the screen is made anew.
+WAIT_S = 0.03
+SHOW_S = 0.2
+# The sound's thread is waited for so long when all ends.
+JOIN_S = 2.5
+# A clock that ran on by more than this while no time passed here tells of a machine that slept.
+SLEPT_S = 3.0
+
+
+@dataclass(frozen=True, slots=True)
+class State:
+    """How it stands, for a screen: moments of the run, and the level in dB of full scale."""
+
+    now_ms: Milliseconds
+    behind_ms: Milliseconds
+    level_db: float
+    lacking_ms: Milliseconds
+
+
+class Screen(Protocol):
+    """Where the person looks, if there is an eye free."""
+
+    def heard(self, heard: Heard, listener: Listener) -> None:
+        """Show what a phrase brought."""
+
+    def trouble(self, sentence: str) -> None:
+        """Show that something is wrong."""
+
+    def show(self, state: State, listener: Listener) -> None:
+        """Show how it stands; called several times a second."""
+
+
+class Listening:
+    """Takes in sound until it ends or `stop` is set. Nothing but this object's `run` touches the hearing."""
+
+    def __init__(
+        self,
+        source: SoundSource,
+        recording: Recording,
+        hearing: GrowingHearing,
+        listener: Listener,
+        journal: LiveJournal,
+        screen: Screen,
+    ) -> None:
+        self.stop = threading.Event()
+        self._source = source
+        self._recording = recording
+        self._hearing = hearing
+        self._listener = listener
+        self._journal = journal
+        self._screen = screen
+        self._sound: queue.SimpleQueue[Samples | None] = queue.SimpleQueue()
+        self._troubles: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self._level = LevelWatch()
+        self._begun_ms = hearing.fed_ms
+        self._refusal: Refusal | None = None
+
+    def run(self) -> None:
+        """Listen until the sound ends or `stop` is set. Raises what the source refuses."""
+        taking = threading.Thread(target=self._take_in, daemon=True)
+        taking.start()
+        try:
+            self._listen()
+            taking.join(JOIN_S)
+            self._feed()
+            self._hearing.finish()
+            while self._work(ended=True):
+                pass
+            self._look_round()
+        finally:
+            self._close()
+        if self._refusal is not None:
+            raise self._refusal
+
+    def _listen(self) -> None:
+        shown_s = 0.0
+        goes_on = True
+        while goes_on:
+            goes_on = self._feed()
+            self._work()
+            if time.monotonic() - shown_s >= SHOW_S:
+                shown_s = time.monotonic()
+                self._look_round()
+
+    def _close(self) -> None:
+        """End the clip and the journal. What the disk does not take now is said, and lost."""
+        self.stop.set()
+        try:
+            self._recording.close()
+        except OSError as error:
+            self._screen.trouble(
+                f"{self._recording.path}: its last {ms_to_seconds(self._recording.lacking_ms)} s are lost"
+                f" ({error.strerror}); all before them is kept."
+            )
+        if not self._journal.append("ended"):
+            assert self._journal.trouble is not None
+            self._screen.trouble(
+                f"{self._journal.path}: the last rows shown are not kept ({self._journal.trouble.strerror});"
+                " the sound they came from is heard again for the draft."
+            )
+
+    def _take_in(self) -> None:
+        """The sound's thread: to the disk first, then to the hearing."""
+        slept = _sleep_watch()
+        was_full = False
+        try:
+            for block in self._source.blocks(self._troubles.put):
+                self._recording.write(block)
+                self._sound.put(block)
+                for sentence in (*self._level.watch(block), *slept()):
+                    self._troubles.put(sentence)
+                if (self._recording.trouble is not None) != was_full:
+                    was_full = not was_full
+                    self._troubles.put(_disk_told(self._recording))
+                if self.stop.is_set():
+                    break
+        except Refusal as refusal:
+            self._refusal = refusal
+        except Exception as error:
+            # Whatever a driver throws must not take the run with it.
+            self._troubles.put(f"The sound broke off ({error}); what was recorded is kept.")
+        finally:
+            self._sound.put(None)
+
+    def _feed(self) -> bool:
+        """Hand what came in to the hearing; whether more may come."""
+        blocks = []
+        try:
+            block = self._sound.get(timeout=WAIT_S)
+            while block is not None:
+                blocks.append(block)
+                block = self._sound.get_nowait()
+            ended = True
+        except queue.Empty:
+            ended = False
+        if blocks:
+            self._hearing.feed(np.concatenate(blocks))
+        return not ended and not self.stop.is_set()
+
+    def _work(self, *, ended: bool = False) -> bool:
+        heard = self._listener.work(ended=ended)
+        if heard is None:
+            return False
+        self._screen.heard(heard, self._listener)
+        for sentence in self._level.spoken(heard.start_ms - self._begun_ms, heard.end_ms - self._begun_ms):
+            self._troubles.put(sentence)
+        return True
+
+    def _look_round(self) -> None:
+        if self._journal.waiting:
+            self._journal.try_again()
+        while not self._troubles.empty():
+            sentence = self._troubles.get()
+            self._journal.append("trouble", text=sentence)
+            self._screen.trouble(sentence)
+        self._screen.show(
+            State(
+                now_ms=self._hearing.fed_ms,
+                behind_ms=self._sound.qsize() * 50,
+                level_db=self._level.db,
+                lacking_ms=self._recording.lacking_ms,
+            ),
+            self._listener,
+        )
+
+
+def _disk_told(recording: Recording) -> str:
+    if recording.trouble is None:
+        return "The disk takes the sound again, and has all of it."
+    return (
+        f"{recording.path.parent}: the disk takes no more sound ({recording.trouble.strerror}); make room,"
+        " it is held in memory meanwhile."
+    )
+
+
+def _sleep_watch() -> Callable[[], list[str]]:
+    """Tells when the clock ran on while nothing here did: a machine that slept, its lid closed."""
+    before = [time.time(), time.monotonic()]
+
+    def slept() -> list[str]:
+        clock, passed = time.time() - before[0], time.monotonic() - before[1]
+        before[:] = [time.time(), time.monotonic()]
+        if clock - passed < SLEPT_S:
+            return []
+        return [f"The machine slept for {clock - passed:.0f} s; what was said meanwhile is not recorded."]
+
+    return slept

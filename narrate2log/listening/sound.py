@@ -1,0 +1,224 @@
+"""Where the sound comes from: the microphone, a recording played at a pace, or a stream of samples."""
+
+from __future__ import annotations
+
+import queue
+import sys
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any, BinaryIO, Protocol
+
+import numpy as np
+
+from narrate2log.errors import UnusableCommand, UnusableSource
+from narrate2log.hearing.media import SAMPLE_RATE, Samples, check_recording, stream
+from narrate2log.listening.recording import LOUDEST
+
+# Sound is handed on in pieces of 50 ms.
+BLOCK = SAMPLE_RATE // 20
+# A microphone that hands on nothing for this long is gone; so often it is looked for again.
+GONE_S = 1.0
+AGAIN_S = 2.0
+# What begins like this is a file and no bare samples.
+HEAD = 4
+FILES = {b"RIFF": "a WAV file", b"OggS": "an Ogg file", b"fLaC": "a FLAC file"}
+
+Tell = Callable[[str], None]
+
+
+class SoundSource(Protocol):
+    """Sound that comes in as time goes by."""
+
+    def blocks(self, tell: Tell) -> Iterator[Samples]:
+        """Pieces of sound, float32, shape (n,), 16 kHz, until it ends. `tell` takes a sentence of trouble."""
+        ...
+
+
+class RecordingSound:
+    """A recording, handed on `pace` times as fast as it was spoken."""
+
+    def __init__(self, path: Path, pace: float) -> None:
+        """Raises UnusableSource: missing, empty, no recording, or without sound."""
+        check_recording(path)
+        self._path = path
+        self._pace = pace
+
+    def blocks(self, tell: Tell) -> Iterator[Samples]:
+        """The sound in pieces, none before its time."""
+        begin = time.monotonic()
+        handed = 0
+        for chunk in stream(self._path):
+            for at in range(0, len(chunk), BLOCK):
+                block = chunk[at : at + BLOCK]
+                handed += len(block)
+                # A microphone hands on sound once it was spoken.
+                ahead = begin + handed / SAMPLE_RATE / self._pace - time.monotonic()
+                if ahead > 0:
+                    time.sleep(ahead)
+                yield block
+
+
+class StreamSound:
+    """Samples as they come in: 16 bit, little-endian, one channel, 16 kHz, and nothing else."""
+
+    def __init__(self, file: BinaryIO) -> None:
+        self._file = file
+
+    def blocks(self, tell: Tell) -> Iterator[Samples]:
+        """The sound in pieces. Raises UnusableSource: what comes in is no bare samples."""
+        read: Callable[[int], bytes] = getattr(self._file, "read1", self._file.read)
+        rest = b""
+        known = False
+        while piece := read(2 * BLOCK):
+            rest += piece
+            if not known and len(rest) < HEAD:
+                continue
+            if not known and rest[:HEAD] in FILES:
+                raise UnusableSource(
+                    f"-: this is {FILES[rest[:HEAD]]}, not a stream of samples; send 16 bit samples, one"
+                    " channel, 16 kHz, or name the file with --from."
+                )
+            known = True
+            yield _bytes_to_samples(rest)
+            rest = rest[len(rest) // 2 * 2 :]
+        if len(rest) > 1:
+            yield _bytes_to_samples(rest)
+        if len(rest) % 2:
+            tell("The stream ended in the middle of a sample; all before it is kept.")
+
+
+def _bytes_to_samples(content: bytes) -> Samples:
+    """Whole samples of 16 bit; half of one at the end is left out."""
+    return np.frombuffer(content[: len(content) // 2 * 2], "<i2").astype(np.float32) / np.float32(LOUDEST)
+
+
+class Microphone:
+    """A microphone by its name or number, or None for the usual one. What it fails to hear is silence."""
+
+    def __init__(self, device: str | None, api: Any = None) -> None:
+        """Raises UnusableSource: there is none, or it cannot be opened. `api`: the module sounddevice."""
+        self._api = api or load_sounddevice()
+        self._device: str | int | None = int(device) if device and device.isdigit() else device
+        self._queue: queue.SimpleQueue[Samples] = queue.SimpleQueue()
+        self._stream: Any = None
+        self._rate = SAMPLE_RATE
+        self._resample: Callable[[Samples], Samples] = lambda samples: samples
+        try:
+            self._open()
+        except (self._api.PortAudioError, ValueError) as error:
+            raise UnusableSource(
+                f"{'the microphone' if device is None else device}: it cannot be listened to"
+                f" ({_first_line(error)}); plug one in, or choose another of `narrate2log listen --devices`."
+            ) from error
+
+    def blocks(self, tell: Tell) -> Iterator[Samples]:
+        """Sound without end, as long as time goes by: while the microphone is gone it is silence."""
+        begin = time.monotonic()
+        handed = 0
+        gone = False
+        while True:
+            try:
+                block = self._resample(self._queue.get(timeout=AGAIN_S if gone else GONE_S))
+            except queue.Empty:
+                if not gone:
+                    tell("The microphone hands on no sound any more; plug it in again.")
+                gone = True
+                self._open_again()
+                block = np.zeros(0, np.float32)
+            else:
+                if gone:
+                    tell("The microphone is back.")
+            if gone:
+                # The sound stays as long as the time, so that what is said later keeps its moment.
+                missing = round((time.monotonic() - begin) * SAMPLE_RATE) - handed - len(block)
+                gone = not len(block)
+                block = np.concatenate([np.zeros(max(0, missing), np.float32), block])
+            handed += len(block)
+            for at in range(0, len(block), BLOCK):
+                yield block[at : at + BLOCK]
+
+    def close(self) -> None:
+        """Let the microphone go."""
+        if self._stream is not None:
+            self._stream.close()
+            self._stream = None
+
+    def _open_again(self) -> None:
+        try:
+            self.close()
+            self._open()
+        except (self._api.PortAudioError, ValueError, OSError):
+            self._stream = None
+
+    def _open(self) -> None:
+        """Open at the recogniser's rate, or where the device has none such at its own."""
+        try:
+            self._api.check_input_settings(self._device, 1, "float32", samplerate=SAMPLE_RATE)
+            rate = SAMPLE_RATE
+        except (self._api.PortAudioError, ValueError):
+            rate = round(self._api.query_devices(self._device, "input")["default_samplerate"])
+        self._resample = (lambda samples: samples) if rate == SAMPLE_RATE else resampler(rate)
+        self._stream = self._api.InputStream(
+            samplerate=rate,
+            device=self._device,
+            channels=1,
+            dtype="float32",
+            blocksize=rate // 20,
+            callback=self._arrived,
+        )
+        self._stream.start()
+
+    def _arrived(self, data: Any, frames: int, at: Any, status: Any) -> None:
+        self._queue.put(np.array(data, np.float32).reshape(-1))
+
+
+def resampler(rate: int) -> Callable[[Samples], Samples]:
+    """What turns pieces of sound at `rate` into the recogniser's, one after the other."""
+    import av
+
+    machine = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
+
+    def resample(samples: Samples) -> Samples:
+        frame = av.AudioFrame.from_ndarray(samples.reshape(1, -1), format="flt", layout="mono")
+        frame.sample_rate = rate
+        parts = [np.asarray(part.to_ndarray(), np.float32).reshape(-1) for part in machine.resample(frame)]
+        return np.concatenate([np.zeros(0, np.float32), *parts])
+
+    return resample
+
+
+def load_sounddevice() -> Any:
+    """The module that knows microphones. Raises UnusableCommand: it, or what it needs, is not here."""
+    try:
+        import sounddevice
+    except (ImportError, OSError) as error:
+        raise UnusableCommand(
+            f"The microphone needs more than is installed ({_first_line(error)}); add it with"
+            " `pip install 'narrate2log[microphone]'` and, on Debian, `apt install libportaudio2`, or listen"
+            " to a recording with --from."
+        ) from error
+    return sounddevice
+
+
+def describe_devices(api: Any) -> list[str]:
+    """The microphones of this machine, a line each, with the number that --device takes."""
+    found = [
+        (number, device) for number, device in enumerate(api.query_devices()) if device["max_input_channels"]
+    ]
+    if not found:
+        raise UnusableSource("There is no microphone on this machine; plug one in.")
+    return [f"{number:>3}  {device['name']}" for number, device in found]
+
+
+def open_sound(source: str | None, pace: float, device: str | None) -> SoundSource:
+    """The sound that the command line names. Raises UnusableSource, UnusableCommand."""
+    if source == "-":
+        return StreamSound(sys.stdin.buffer)
+    if source is not None:
+        return RecordingSound(Path(source), pace)
+    return Microphone(device)
+
+
+def _first_line(error: BaseException) -> str:
+    return (str(error).splitlines() or [type(error).__name__])[0].rstrip(".")

@@ -1,0 +1,188 @@
+"""From phrases to rows while they are spoken, with a hearing that is made up and all other stages real."""
+
+import pytest
+
+from narrate2log.hearing.growing import Phrase
+from narrate2log.hearing.timed_text import spread_words
+from narrate2log.listening.counter import Clip
+from narrate2log.listening.listener import Listener
+from narrate2log.listening.live_journal import LiveJournal, Told
+from narrate2log.listening.table import Table
+from narrate2log.wording.learned import Learned
+from narrate2log.wording.lexicon import load_lexicon
+
+LEXICON = load_lexicon(None)
+START = ["Zero the counter.", "Starting out."]
+PUSHING = ["Nothing to see in this part, clean all the way.", "Still pushing."] * 3
+
+
+class Spoken:
+    """Phrases of four seconds each, a second apart."""
+
+    def __init__(self, phrases, probability=0.9):
+        self.phrases, self.probability = phrases, probability
+        self.spoken = self.taken = 0
+        self.silence_ms = 1000
+        self.hearings = 0
+
+    @property
+    def untaken(self):
+        return self.spoken - self.taken
+
+    @property
+    def ended(self):
+        return self.spoken
+
+    @property
+    def fed_ms(self):
+        return self.spoken * 5000
+
+    def silence_after(self, stretches):
+        return self.silence_ms if stretches == self.spoken else 200
+
+    def hear(self):
+        self.hearings += 1
+        begin = self.taken * 5000
+        text = " ".join(self.phrases[self.taken : self.spoken])
+        words = tuple(
+            word.__class__(word.text, word.start_ms, word.end_ms, self.probability)
+            for word in spread_words(text, begin, self.spoken * 5000 - 1000, 0)
+        )
+        return Phrase(words, (), begin, self.spoken * 5000 - 1000, self.spoken)
+
+    def take(self, phrase):
+        self.taken = phrase.stretches
+
+
+def listener(tmp_path, phrases, before=None, **options):
+    run = before or Told(clips=(("sound-1.wav", Clip(0, 0)),))
+    journal = LiveJournal(tmp_path / "live.jsonl")
+    spoken = Spoken(phrases, **options)
+    return Listener(spoken, Table(run, LEXICON, Learned(), None), journal, run), spoken
+
+
+def listened(tmp_path, phrases):
+    """What each phrase brought, and the listener."""
+    live, spoken = listener(tmp_path, phrases)
+    heard = []
+    for _ in phrases:
+        spoken.spoken += 1
+        heard.append(live.work())
+    return heard, live
+
+
+def told(heard):
+    return [(change.what, change.row.number, change.row.told.feature) for change in heard.changes]
+
+
+def test_a_row_is_taken_with_its_phrase(tmp_path):
+    heard, _ = listened(tmp_path, [*START, *PUSHING, "Twenty feet. Roots here, on the left."])
+    assert ("taken", 3, "roots") in told(heard[-1])
+    roots = next(change.row for change in heard[-1].changes)
+    assert roots.told.remark == "Roots at about 20 ft, at 9 o'clock."
+    assert heard[-1].kept
+    assert heard[-1].understood
+
+
+def test_a_correction_amends_the_row_and_it_keeps_its_number(tmp_path):
+    heard, live = listened(
+        tmp_path,
+        [
+            *START,
+            *PUSHING,
+            "Twenty feet. Roots here.",
+            *PUSHING,
+            "Thirty feet. A crack.",
+            "Make that thirty two feet.",
+        ],
+    )
+    (number,) = [c.row.number for c in heard[-2].changes if c.row.told.feature == "crack"]
+    crack = next(row for row in live.rows.standing if row.number == number)
+    assert crack.told.remark == "Crack at 32.0 ft."
+
+
+def test_what_is_scratched_is_gone_by_the_narrators_word(tmp_path):
+    heard, live = listened(tmp_path, [*START, *PUSHING, "Twenty feet. Roots here.", "Scratch that."])
+    assert ("gone", 3, "roots") in told(heard[-1])
+    assert "roots" not in {row.told.feature for row in live.rows.standing}
+
+
+def test_a_thing_told_again_updates_its_row(tmp_path):
+    heard, live = listened(
+        tmp_path,
+        [
+            *START,
+            *PUSHING,
+            "Twenty feet. A belly starts here.",
+            *PUSHING,
+            "Twenty eight feet. The belly ends here.",
+        ],
+    )
+    assert [row.told.feature for row in live.rows.standing].count("belly") == 1
+    assert any(
+        change.what == "changed" and change.row.told.feature == "belly" for change in heard[-1].changes
+    )
+
+
+def test_talk_before_the_start_is_no_row(tmp_path):
+    heard, live = listened(tmp_path, ["So, roots. And a collapse.", *START, *PUSHING, *PUSHING])
+    assert told(heard[0]) == []
+    assert {"roots", "collapse"}.isdisjoint(row.told.feature for row in live.rows.standing)
+
+
+def test_without_a_start_rows_come_after_a_while_all_the_same(tmp_path):
+    heard, live = listened(tmp_path, ["Twenty feet. Roots here.", *["The water is on."] * 30])
+    assert told(heard[0]) == []
+    assert "roots" in {row.told.feature for row in live.rows.standing}
+
+
+def test_a_breath_is_no_end_of_a_phrase(tmp_path):
+    live, spoken = listener(tmp_path, [*START, *PUSHING, "Twenty feet. Roots", "on the left."])
+    spoken.spoken = 9
+    spoken.silence_ms = 200
+    assert live.work() is None
+    assert live.work() is None
+    assert spoken.hearings == 1
+    # He spoke on after a fifth of a second: what was heard early is heard again with the rest.
+    spoken.spoken = 10
+    assert live.work() is None
+    assert live.work() is None
+    assert spoken.hearings == 2
+    spoken.silence_ms = 400
+    heard = live.work()
+    assert spoken.hearings == 2
+    assert heard.text.endswith("Roots on the left.")
+
+
+def test_at_the_end_of_the_sound_no_pause_is_waited_for(tmp_path):
+    live, spoken = listener(tmp_path, START)
+    spoken.spoken = 2
+    spoken.silence_ms = 0
+    assert live.work() is None
+    assert live.work(ended=True) is not None
+    assert live.work(ended=True) is None
+
+
+@pytest.mark.parametrize(("probability", "understood"), [(0.3, False), (0.8, True)])
+def test_what_was_hardly_heard_is_told(tmp_path, probability, understood):
+    live, spoken = listener(tmp_path, ["Something about the pipe here."], probability=probability)
+    spoken.spoken = 1
+    assert live.work().understood is understood
+
+
+def test_a_run_that_was_broken_off_goes_on_with_its_rows_and_numbers(tmp_path):
+    phrases = [*START, *PUSHING, "Twenty feet. Roots here.", "Make that twenty two feet."]
+    _, first = listened(tmp_path, phrases[:9])
+    journal = LiveJournal(tmp_path / "live.jsonl")
+    journal.append(
+        "begun", schema="narrate2log/live/1", clip="sound-1.wav", units="ft", clock_ms=0, sound_ms=0
+    )
+    before = LiveJournal(tmp_path / "live.jsonl").told()
+    assert before.rows == first.rows.standing
+
+    live, spoken = listener(tmp_path, phrases, before)
+    spoken.taken = 9
+    spoken.spoken = 10
+    heard = live.work()
+    assert told(heard) == [("changed", 3, "roots")]
+    assert heard.changes[0].row.told.remark == "Roots at 22.0 ft."
