@@ -21,10 +21,11 @@ from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.lexicon import Lexicon
 from narrate2log.wording.sound import distances, phones_of_row
 
-# What sounds like a mark may differ from it by this part of its phones. In 62,000 words of narration, as said
-# and as heard, nothing that was no mark came nearer than 0.16; of marks nearly all that can be got are got at
-# 0.15 (tests/benchmarks/spoken_marks.py).
-FARTHEST = 0.15
+# What sounds like a mark may differ from it by so many phones for each that it has beyond COMMON_PHONES: the
+# longer it is, the less it is like anything else. Chosen so that in narrations, as said and as heard, nothing
+# that is no mark comes as near (tests/benchmarks/spoken_marks.py).
+FARTHEST = 0.35
+COMMON_PHONES = 6.5
 # A phrase of fewer phones is like too many others: it is taken only as written, and by itself.
 LEAST_PHONES = 10
 # How many words more or fewer than the mark has may be written for it.
@@ -44,7 +45,7 @@ _MARK_ENDS = (*SENTENCE_END, ",", ";", ":", "…", "-", "—", "–")
 
 @dataclass(frozen=True, slots=True)
 class _Call:
-    """Words `first` to `last` that may give a mark, how far they sound from it (0 to 1; -1: written so).
+    """Words `first` to `last` that may give a mark, how far they are from it (0 to 1; -1: written so).
 
     Where they are not a phrase of their own they are talk, and so is whatever else might be heard in them.
     """
@@ -185,6 +186,11 @@ def _same_words(folds: tuple[tuple[str, ...], ...], first: int, words: tuple[str
     return None
 
 
+def farthest(phones: str) -> float:
+    """How far from a mark's phones the heard ones may be, in phones."""
+    return FARTHEST * (len(phones) - COMMON_PHONES)
+
+
 def _by_sound(heard: _Heard, wordings: tuple[_Wording, ...]) -> Iterator[_Call]:
     """The words that sound like a mark, of a note only at the head of a phrase."""
     distinct = [wording for wording in wordings if wording.distinct]
@@ -200,14 +206,14 @@ def _by_sound(heard: _Heard, wordings: tuple[_Wording, ...]) -> Iterator[_Call]:
                     for one in said
                     for other in wording.phones
                     # What is put in or left out costs about half a phone at least.
-                    if abs(len(one) - len(other)) <= FARTHEST * len(other) * 2
+                    if abs(len(one) - len(other)) <= 2 * farthest(other)
                 ]
     if not pairs:
         return
     costs = distances([pair[3] for pair in pairs], [pair[4] for pair in pairs])
-    lengths = np.array([len(pair[4]) for pair in pairs])
-    for (wording, first, last, _, _), apart in zip(pairs, costs / lengths, strict=True):
-        if apart <= FARTHEST:
+    limits = np.array([farthest(pair[4]) for pair in pairs])
+    for (wording, first, last, _, _), apart in zip(pairs, costs / limits, strict=True):
+        if apart <= 1:
             of_its_own = heard.free(first) and not heard.corrects(first, last)
             yield _Call(wording.kind, first, last, float(apart), of_its_own)
 
