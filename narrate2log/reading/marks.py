@@ -13,18 +13,21 @@ from functools import cache
 from typing import TypeVar
 
 import numpy as np
+from rapidfuzz import process
+from rapidfuzz.distance import Levenshtein
 
 from narrate2log.hearing.phrasing import SENTENCE_END
 from narrate2log.records import Correction, Mark, Offer, Transcript, Word
 from narrate2log.units import Milliseconds
 from narrate2log.wording.folding import fold_phrase
 from narrate2log.wording.lexicon import Lexicon
-from narrate2log.wording.sound import distances, phones_of_row
+from narrate2log.wording.sound import classes, distances, phones_of_row
 
-# What sounds like a mark may differ from it by this part of its phones. In 62,000 words of narration, as said
-# and as heard, nothing that was no mark came nearer than 0.16; of marks nearly all that can be got are got at
-# 0.15 (tests/benchmarks/spoken_marks.py).
-FARTHEST = 0.15
+# What sounds like a mark may differ from it by so many phones for each that it has beyond COMMON_PHONES: the
+# longer it is, the less it is like anything else. Chosen so that in narrations, as said and as heard, nothing
+# that is no mark comes as near (tests/benchmarks/spoken_marks.py).
+FARTHEST = 0.35
+COMMON_PHONES = 6.5
 # A phrase of fewer phones is like too many others: it is taken only as written, and by itself.
 LEAST_PHONES = 10
 # How many words more or fewer than the mark has may be written for it.
@@ -44,7 +47,7 @@ _MARK_ENDS = (*SENTENCE_END, ",", ";", ":", "…", "-", "—", "–")
 
 @dataclass(frozen=True, slots=True)
 class _Call:
-    """Words `first` to `last` that may give a mark, how far they sound from it (0 to 1; -1: written so).
+    """Words `first` to `last` that may give a mark, how far they are from it (0 to 1; -1: written so).
 
     Where they are not a phrase of their own they are talk, and so is whatever else might be heard in them.
     """
@@ -185,31 +188,49 @@ def _same_words(folds: tuple[tuple[str, ...], ...], first: int, words: tuple[str
     return None
 
 
+def farthest(phones: str) -> float:
+    """How far from a mark's phones the heard ones may be, in phones."""
+    return FARTHEST * (len(phones) - COMMON_PHONES)
+
+
 def _by_sound(heard: _Heard, wordings: tuple[_Wording, ...]) -> Iterator[_Call]:
     """The words that sound like a mark, of a note only at the head of a phrase."""
-    distinct = [wording for wording in wordings if wording.distinct]
-    pairs: list[tuple[_Wording, int, int, str, str]] = []
-    for first, last in _spans(heard, max((len(w.words) for w in distinct), default=0) + MORE_WORDS):
-        opens, closes = heard.opens(first), heard.closes(last)
-        said = phones_of_row(heard.bare[first : last + 1])
-        for wording in distinct:
-            placed = opens if wording.kind == "note" else closes
-            if placed and abs(last - first + 1 - len(wording.words)) <= MORE_WORDS:
-                pairs += [
-                    (wording, first, last, one, other)
-                    for one in said
-                    for other in wording.phones
-                    # What is put in or left out costs about half a phone at least.
-                    if abs(len(one) - len(other)) <= FARTHEST * len(other) * 2
-                ]
-    if not pairs:
+    meant = [(w, phones) for w in wordings if w.distinct for phones in w.phones]
+    longest = max((len(w.words) for w, _ in meant), default=0) + MORE_WORDS
+    said = [
+        (first, last, phones)
+        for first, last in _spans(heard, longest)
+        for phones in phones_of_row(heard.bare[first : last + 1])
+    ]
+    if not said or not meant:
         return
-    costs = distances([pair[3] for pair in pairs], [pair[4] for pair in pairs])
-    lengths = np.array([len(pair[4]) for pair in pairs])
-    for (wording, first, last, _, _), apart in zip(pairs, costs / lengths, strict=True):
-        if apart <= FARTHEST:
+    limits = np.array([farthest(phones) for _, phones in meant])
+    # What is left out, put in or of another class of sounds costs about half a phone at least.
+    steps = process.cdist(
+        [classes(phones) for _, _, phones in said],
+        [classes(phones) for _, phones in meant],
+        scorer=Levenshtein.distance,
+        dtype=np.uint8,
+    )
+    near = [
+        (one, other)
+        for one, other in np.argwhere(steps <= 2 * limits)
+        if _may_stand(heard, meant[other][0], said[one][0], said[one][1])
+    ]
+    if not near:
+        return
+    costs = distances([said[one][2] for one, _ in near], [meant[other][1] for _, other in near])
+    for (one, other), cost in zip(near, costs, strict=True):
+        if cost <= limits[other]:
+            first, last, _ = said[one]
             of_its_own = heard.free(first) and not heard.corrects(first, last)
-            yield _Call(wording.kind, first, last, float(apart), of_its_own)
+            yield _Call(meant[other][0].kind, first, last, float(cost / limits[other]), of_its_own)
+
+
+def _may_stand(heard: _Heard, wording: _Wording, first: int, last: int) -> bool:
+    """Whether a phrase begins with a note, or ends with another mark, and the words are about as many."""
+    placed = heard.opens(first) if wording.kind == "note" else heard.closes(last)
+    return placed and abs(last - first + 1 - len(wording.words)) <= MORE_WORDS
 
 
 def _spans(heard: _Heard, longest: int) -> Iterator[tuple[int, int]]:

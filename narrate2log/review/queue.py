@@ -31,6 +31,8 @@ BY_KIND = {"defect": 2, "landmark": 3, "pipe": 4, "water": 6, "note": 7, "event"
 URGENT, GONE, OFFER = 0, 1, 5
 # Of one kind: first whether it is there, then where, then how far it runs, then the rest.
 BY_REASON = (
+    ("struck by voice", 0),
+    ("marked by voice", 0),
     ("said to be unsure", 0),
     ("asked", 0),
     ("let stand", 0),

@@ -15,8 +15,8 @@ candidates  the wordings that were looked at, by the voices and sentences of CHO
             within so many of its phones. The lexicon's were chosen by this table.
 held-out    the wordings of SAID, and apart from them those of ALSO, by voices and sentences that nothing was
             chosen by: the share that `find_marks` takes, by kind, voice, noise, place and wording, from a
-            whole recording and, as a live mode may, with each phrase heard by itself; marks found where none
-            was given; notes with all of their phrase.
+            whole recording and, as a live mode may, with every third phrase heard by itself; marks found
+            where none was given; notes with all of their phrase.
 false       marks found in narrations that give none: as written in tests/narrations, as the models heard them
             (tests/fitting/heard, heard_base), and in public-domain prose.
 clip        writes tests/reading/marks.ogg, which a test hears.
@@ -70,12 +70,20 @@ NOISES = (None, WATER_DB)
 PLACES = ("alone", "joined")
 # What is heard this long before or after a mark was given may be of it, ms.
 SLACK_MS = 500
+# Of the phrases heard by themselves, which takes long, so many are left out to each that is heard.
+EVERY = 3
 
 # engine:voice:how much slower than its own pace
-CHOOSING = ("piper:joe:1.0", "flite:rms:1.0", "flite:kal16:1.0", "espeak:en-us:1.0", "espeak:en-gb+f2:1.0")
-HELD_OUT = (
+CHOOSING = (
+    "piper:joe:1.0",
+    "flite:rms:1.0",
+    "flite:kal16:1.0",
     "flite:slt:1.0",
     "flite:slt:0.8",
+    "espeak:en-us:1.0",
+    "espeak:en-gb+f2:1.0",
+)
+HELD_OUT = (
     "flite:awb:1.0",
     "festival:ked:1.0",
     "piper:joe:0.8",
@@ -100,16 +108,23 @@ CANDIDATES = {
     "note": (
         "office note|note for the office|message for the office|note to the office|memo for the office|"
         "office reminder|begin office note|attention office|dictate a note|reminder for the office|"
-        "tell the office|message to the office|office message"
+        "tell the office|message to the office|office message|note to the manager|message to the manager|"
+        "reminder for the boss|attention manager|message for headquarters|attention headquarters|"
+        "take a message|tell the manager|memo to the manager|remember to tell the boss|billing reminder|"
+        "note to myself|remind the manager"
     ),
 }
 # Those that users are told, and shorter ones that are taken too.
 SAID = {
-    "look": "remember this place|take a second look later|double check this moment",
-    "strike": "delete the last one|cancel the last one|take back the last one",
-    "note": "message to the office|note to the office",
+    "look": "remember this place|remember this moment|double check this moment",
+    "strike": "delete the last one|cancel the last one",
+    "note": "message to the manager|note to the manager",
 }
-ALSO = {"look": "mark that|mark that spot", "strike": "strike the last one", "note": "office note"}
+ALSO = {
+    "look": "mark that|mark that spot|take a second look later",
+    "strike": "strike the last one|take back the last one",
+    "note": "office note|message to the office|note to the office",
+}
 FINDINGS = (
     "Roots at forty one feet, about twenty percent|There's a crack at the top, running along the joint|"
     "Small offset here at twenty two feet|Water standing in the bottom, maybe thirty percent|"
@@ -320,7 +335,7 @@ def whole(samples, spans, sounds):
 
 def by_phrase(samples, spans, sounds):
     """Each mark's phrase heard by itself, with half of the pauses around it."""
-    for begin, end in spans:
+    for begin, end in spans[::EVERY]:
         first = begin - SAMPLE_RATE // 2
         phrase = samples[first : end + SAMPLE_RATE // 2]
         yield ms(first), hear(phrase, sounds), [(begin, end)]
@@ -336,7 +351,7 @@ def held_out(options):
         for noise in NOISES:
             samples, spans = record(voice, all_given, noise, 200 + seed, options.sounds)
             for way in (whole, by_phrase):
-                left = list(all_given)
+                left = list(all_given if way is whole else all_given[::EVERY])
                 for offset, words, here in way(samples, spans, options.sounds):
                     marks = list(find_marks(Transcript(words, ()), LEXICON))
                     for begin, end in here:
