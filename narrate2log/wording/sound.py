@@ -187,6 +187,8 @@ def _as_two_words(word: str) -> list[str]:
     return []
 
 
+# A run that is listened to is read anew after each phrase; an hour of talk has some 25,000 rows of words.
+@lru_cache(maxsize=40_000)
 def phones_of_row(words: tuple[str, ...]) -> tuple[str, ...]:
     """The ways of saying words in a row, at most four."""
     rows = product(*(phones_of(word) or ("",) for word in words))
