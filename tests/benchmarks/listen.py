@@ -3,13 +3,15 @@
     python tests/benchmarks/listen.py CASE...            # folders with narration.ogg, gold.json, counter.csv
     python tests/benchmarks/listen.py --hour CASE...     # an hour of them, one after the other
     python tests/benchmarks/listen.py --kills 100 CASE   # killed at random moments
+    python tests/benchmarks/listen.py --hearing 5:12,2:12,2:8 CASE...
 
 The first plays each recording at the pace it was spoken, through `narrate2log.listening` as the command has
 it but for the screen, and prints: from the end of a phrase until its rows stand on the screen (half, and
 nineteen in twenty), the wait for the end of speech included; the rows against the truth, live and drafted;
 how many of the rows shown were taken back, and of those how many because the recogniser changed its mind. The
 second also prints memory and how far the hearing was behind. The third prints how much sound was lost, and
-which rows that were told as kept were not in the journal. For figures to quote, nothing else may run.
+which rows that were told as kept were not in the journal. The last compares how each phrase may be heard
+(beam and seconds of company), not at a pace. For figures to quote, nothing else may run.
 """
 
 from __future__ import annotations
@@ -35,12 +37,15 @@ sys.path.insert(0, str(TESTS))
 
 from narrate2log.draft import draft  # noqa: E402
 from narrate2log.draft_folder import write_draft  # noqa: E402
+from narrate2log.hearing import growing  # noqa: E402
 from narrate2log.hearing.growing import GrowingHearing  # noqa: E402
-from narrate2log.hearing.media import SAMPLE_RATE, Samples, samples_to_ms  # noqa: E402
+from narrate2log.hearing.media import SAMPLE_RATE, Samples, samples_to_ms, stream  # noqa: E402
 from narrate2log.hearing.models import find_model  # noqa: E402
+from narrate2log.hearing.phrasing import number_phrases  # noqa: E402
+from narrate2log.listening.counter import Clip  # noqa: E402
 from narrate2log.listening.folder import begin  # noqa: E402
-from narrate2log.listening.listener import Heard, Listener  # noqa: E402
-from narrate2log.listening.live_journal import LiveJournal  # noqa: E402
+from narrate2log.listening.listener import PHRASE_ENDS_MS, Heard, Listener  # noqa: E402
+from narrate2log.listening.live_journal import LiveJournal, Told  # noqa: E402
 from narrate2log.listening.recording import HEADER  # noqa: E402
 from narrate2log.listening.run import Listening, State  # noqa: E402
 from narrate2log.listening.sound import RecordingSound, Tell  # noqa: E402
@@ -142,6 +147,11 @@ def units_of(case: Path) -> str:
     return str(json.loads((case / "gold.json").read_bytes())["units"])
 
 
+def scores(pairs: Sequence[str]) -> str:
+    """The scorer's table."""
+    return subprocess.run([sys.executable, str(SCORER), *pairs], capture_output=True, text=True).stdout
+
+
 def told(watch: Watch, name: str) -> str:
     waits = sorted(watch.waits_s)
     rows = sorted(watch.row_waits_s)
@@ -170,8 +180,7 @@ def compare(cases: Sequence[Path], work: Path) -> None:
             write_draft(made, work / name / case.name)
             pairs[name].append(f"{case}={work / name / case.name}")
     for name, given in pairs.items():
-        scored = subprocess.run([sys.executable, str(SCORER), *given], capture_output=True, text=True)
-        print(f"\n{name}\n{scored.stdout}")
+        print(f"\n{name}\n{scores(given)}")
     for name in ("waits_s", "row_waits_s"):
         waits = sorted(wait for watch in watches for wait in getattr(watch, name))
         what = "phrase" if name == "waits_s" else "row"
@@ -183,6 +192,39 @@ def compare(cases: Sequence[Path], work: Path) -> None:
     print(
         f"{shown} rows shown, {gone} taken back, all by later words: words that were heard stay as they are"
     )
+
+
+def compare_hearing(cases: Sequence[Path], ways: str, work: Path) -> None:
+    """The rows that come of ways to hear a phrase, and the processor's seconds for one."""
+    lexicon = load_lexicon(None)
+    for way in ways.split(","):
+        beam, seconds = map(int, way.split(":"))
+        growing.BEAM_SIZE, growing.COMPANY = beam, seconds * SAMPLE_RATE
+        pairs, costs = [], []
+        for case in cases:
+            hearing = GrowingHearing(find_model(MODEL), lexicon.prompt())
+            words: list[Word] = []
+            for block in (*stream(case / "narration.ogg"), None):
+                hearing.finish() if block is None else hearing.feed(block)
+                if hearing.untaken and (
+                    block is None or hearing.silence_after(hearing.ended) >= PHRASE_ENDS_MS
+                ):
+                    begun = time.process_time()
+                    phrase = hearing.hear()
+                    costs.append(time.process_time() - begun)
+                    hearing.take(phrase)
+                    words += phrase.words
+            run = Told(units=units_of(case), clips=(("narration.ogg", Clip(0, 0)),))  # type: ignore[arg-type]
+            made = Table(run, lexicon, Learned(), counter_of(case))(number_phrases(words), hearing.fed_ms)
+            folder = work / way / case.name
+            folder.parent.mkdir(exist_ok=True)
+            write_draft(made, folder)
+            pairs.append(f"{case}={folder}")
+        scored = subprocess.run([sys.executable, str(SCORER), *pairs], capture_output=True, text=True).stdout
+        print(
+            f"beam {beam}, {seconds} s of company: {statistics.median(costs):.2f} s of the processor a phrase"
+        )
+        print("\n".join((scored.splitlines()[0], scored.splitlines()[-1])), flush=True)
 
 
 def hour(cases: Sequence[Path], work: Path) -> None:
@@ -279,12 +321,15 @@ def main() -> None:
     parser.add_argument("cases", nargs="+", type=Path)
     parser.add_argument("--hour", action="store_true")
     parser.add_argument("--kills", type=int, default=0)
+    parser.add_argument("--hearing")
     wanted = parser.parse_args()
     np.seterr(all="raise")
     with tempfile.TemporaryDirectory() as name:
         work = Path(name)
         if wanted.kills:
             kill_again_and_again(wanted.cases[0], wanted.kills, work)
+        elif wanted.hearing:
+            compare_hearing(wanted.cases, wanted.hearing, work)
         elif wanted.hour:
             hour(wanted.cases, work)
         else:
