@@ -15,8 +15,8 @@ candidates  the wordings that were looked at, by the voices and sentences of CHO
             within so many of its phones. The lexicon's were chosen by this table.
 held-out    the wordings of SAID, and apart from them those of ALSO, by voices and sentences that nothing was
             chosen by: the share that `find_marks` takes, by kind, voice, noise, place and wording, from a
-            whole recording and, as a live mode may, with every third phrase heard by itself; marks found
-            where none was given; notes with all of their phrase.
+            whole recording and, of a third of it, while it is spoken as `narrate2log listen` hears it; marks
+            found where none was given; notes with all of their phrase.
 false       marks found in narrations that give none: as written in tests/narrations, as the models heard them
             (tests/fitting/heard, heard_base), and in public-domain prose.
 clip        writes tests/reading/marks.ogg, which a test hears.
@@ -47,10 +47,13 @@ import av
 import numpy as np
 from scipy.signal import resample_poly
 
+from narrate2log.hearing.growing import GrowingHearing
 from narrate2log.hearing.media import SAMPLE_RATE
 from narrate2log.hearing.models import find_model
+from narrate2log.hearing.phrasing import number_phrases
 from narrate2log.hearing.recogniser import transcribe
 from narrate2log.hearing.timed_text import read_timed_text
+from narrate2log.listening.listener import PHRASE_ENDS_MS
 from narrate2log.reading.marks import find_marks
 from narrate2log.records import Transcript, Word
 from narrate2log.wording.folding import fold_phrase
@@ -333,12 +336,18 @@ def whole(samples, spans, sounds):
     yield 0, hear(samples, sounds), spans
 
 
-def by_phrase(samples, spans, sounds):
-    """Each mark's phrase heard by itself, with half of the pauses around it."""
-    for begin, end in spans[::EVERY]:
-        first = begin - SAMPLE_RATE // 2
-        phrase = samples[first : end + SAMPLE_RATE // 2]
-        yield ms(first), hear(phrase, sounds), [(begin, end)]
+def live(samples, spans, sounds):
+    """The first third of a recording, heard phrase by phrase as `narrate2log listen` does."""
+    spans = spans[: len(spans) // EVERY]
+    hearing = GrowingHearing(find_model("tiny.en"), LEXICON.prompt())
+    words = []
+    for at in range(0, spans[-1][1] + SAMPLE_RATE, SAMPLE_RATE // 20):
+        hearing.feed(samples[at : at + SAMPLE_RATE // 20])
+        if hearing.untaken and hearing.silence_after(hearing.ended) >= PHRASE_ENDS_MS:
+            phrase = hearing.hear()
+            hearing.take(phrase)
+            words.extend(phrase.words)
+    yield 0, number_phrases(words), spans
 
 
 def held_out(options):
@@ -350,8 +359,8 @@ def held_out(options):
         ]
         for noise in NOISES:
             samples, spans = record(voice, all_given, noise, 200 + seed, options.sounds)
-            for way in (whole, by_phrase):
-                left = list(all_given if way is whole else all_given[::EVERY])
+            for way in (whole, live):
+                left = list(all_given if way is whole else all_given[: len(all_given) // EVERY])
                 for offset, words, here in way(samples, spans, options.sounds):
                     marks = list(find_marks(Transcript(words, ()), LEXICON))
                     for begin, end in here:
@@ -362,7 +371,7 @@ def held_out(options):
                         if options.words:
                             print(f"  false {voice} {noise}: {mark}")
                 print(f"{voice} {noise} {way.__name__}", file=sys.stderr, flush=True)
-    for way in ("whole", "by_phrase"):
+    for way in ("whole", "live"):
         spoken, taken = count[way, "spoken"], count[way, "taken"]
         print(f"\n{way}: {taken} of {spoken} taken ({taken / spoken:.1%}), {count[way, 'false']} false;")
         print(f"of {count[way, 'notes']} notes taken {count[way, 'note words']} with all of their phrase")
