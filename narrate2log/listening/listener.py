@@ -10,7 +10,7 @@ from narrate2log.hearing.growing import GrowingHearing, Phrase
 from narrate2log.hearing.phrasing import number_phrases
 from narrate2log.listening.live_journal import LiveJournal, Told
 from narrate2log.listening.rows import RowChange, ShownRows
-from narrate2log.records import Draft, Mark, Observation, Placement, Word
+from narrate2log.records import Caution, Draft, Mark, Observation, Placement, Word
 from narrate2log.table.marked import is_same
 from narrate2log.units import Milliseconds
 
@@ -37,8 +37,10 @@ class Heard:
     end_ms: Milliseconds
     changes: tuple[RowChange, ...]
     marks: tuple[Mark, ...]
+    cautions: tuple[Caution, ...]
     understood: bool
     kept: bool
+    trouble: str | None = None
 
 
 class Listener:
@@ -54,6 +56,7 @@ class Listener:
         self._words = list(before.words)
         self.rows = ShownRows(before.rows)
         self.marks = list(before.marks)
+        self.cautions: dict[str, Caution] = {}
         self.place: Placement | None = None
         self._early: Phrase | None = None
 
@@ -76,23 +79,46 @@ class Listener:
 
     def _read(self, phrase: Phrase) -> Heard:
         self._words.extend(phrase.words)
-        draft = self._table(number_phrases(self._words), self._hearing.fed_ms)
+        try:
+            draft = self._table(number_phrases(self._words), self._hearing.fed_ms)
+        except Exception as error:
+            # A mistake of ours in one stage must not end a run that nobody can repeat.
+            return self._unread(phrase, error)
         changes = self.rows.update(_due(draft.observations, self._hearing.fed_ms))
         fresh = tuple(mark for mark in draft.marks if not any(is_same(mark, other) for other in self.marks))
         self.marks.extend(fresh)
+        # A danger cannot wait for the draft.
+        dangers = tuple(c for c in draft.cautions if c.first and c.key not in self.cautions)
+        self.cautions |= {caution.key: caution for caution in dangers}
         if draft.course:
             self.place = draft.course[-1].placement
         kept = self._journal.phrase(phrase.words, phrase.end_ms, changes)
         for mark in fresh:
             kept = self._journal.mark(mark)
+        for caution in dangers:
+            kept = self._journal.append("caution", key=caution.key, text=caution.text)
         return Heard(
             text=" ".join(word.text for word in phrase.words),
             start_ms=phrase.start_ms,
             end_ms=phrase.end_ms,
             changes=changes,
             marks=fresh,
+            cautions=dangers,
             understood=_understood(phrase),
             kept=kept,
+        )
+
+    def _unread(self, phrase: Phrase, error: Exception) -> Heard:
+        return Heard(
+            text=" ".join(word.text for word in phrase.words),
+            start_ms=phrase.start_ms,
+            end_ms=phrase.end_ms,
+            changes=(),
+            marks=(),
+            cautions=(),
+            understood=_understood(phrase),
+            kept=self._journal.phrase(phrase.words, phrase.end_ms, ()),
+            trouble=f"No rows can be made of this ({error}); the words and the sound are kept.",
         )
 
 

@@ -6,6 +6,7 @@ An entry has `n` (its number), `at` (the time of the clock, ISO 8601), `what`, a
 - `phrase`: `words` (text, start_ms, end_ms, probability of each), `until_ms`, and `rows`: what came of it,
   each with `change`, `number`, `into` and the fields of `ToldRow`;
 - `mark`: `kind`, `start_ms`, `end_ms`, `text`;
+- `caution`: `key`, `text`;
 - `trouble`: `text`;
 - `ended`: nothing more.
 """

@@ -165,6 +165,8 @@ class Listening:
         if heard is None:
             return False
         self._screen.heard(heard, self._listener)
+        if heard.trouble is not None:
+            self._troubles.put(heard.trouble)
         for sentence in self._level.spoken(heard.start_ms - self._begun_ms, heard.end_ms - self._begun_ms):
             self._troubles.put(sentence)
         return True

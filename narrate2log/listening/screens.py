@@ -19,7 +19,7 @@ from narrate2log.listening.listener import Heard, Listener
 from narrate2log.listening.rows import LiveRow, RowChange
 from narrate2log.listening.run import State
 from narrate2log.listening.tones import Tone, Tones
-from narrate2log.records import Mark, Placement
+from narrate2log.records import Caution, Mark, Placement
 from narrate2log.units import LengthUnit, decimals_told, mm_to_length, ms_to_seconds
 
 # Digits that can be read from where the reel stands, five lines high.
@@ -83,10 +83,15 @@ def mark_text(mark: Mark) -> str:
     return MARKS[mark.kind] + (f": {mark.text}" if mark.text else "")
 
 
+def caution_text(caution: Caution) -> str:
+    """A danger for the screen."""
+    return f"CAUTION  {caution.text} Defer to {caution.defer_to}."
+
+
 def tone_for(heard: Heard) -> Tone | None:
     """The tone of a phrase: what asks goes before what is taken, and that before what was not understood."""
     taken = [change.row for change in heard.changes if change.what == "taken"]
-    if any(row.told.check for row in taken):
+    if heard.cautions or any(row.told.check for row in taken):
         return "look"
     if taken or heard.marks:
         return "taken"
@@ -108,6 +113,8 @@ class PlainScreen:
             self._write(f"{at}  {change_text(change)}{kept}")
         for mark in heard.marks:
             self._write(f"{at}  {mark_text(mark)}{kept}")
+        for caution in heard.cautions:
+            self._write(caution_text(caution))
         if not heard.understood:
             self._write(f"{at}  Not understood: {heard.text}")
         if tone := tone_for(heard):
@@ -178,6 +185,7 @@ class LargeScreen:
             f"  {state.behind_ms / 1000:.0f} s behind" if state.behind_ms >= 2_000 else "",
         )
         parts: list[RenderableType] = [top]
+        parts += [Text(caution_text(danger), "bold white on red") for danger in listener.cautions.values()]
         parts += [Text(sentence, "bold black on yellow") for sentence in self._trouble]
         parts += [Align.center(large(feet)), Align.center(Text(sure))]
         for index, row in enumerate(shown):

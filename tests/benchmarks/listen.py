@@ -54,6 +54,9 @@ from narrate2log.wording.lexicon import load_lexicon  # noqa: E402
 
 SCORER = TESTS / "narrations" / "score.py"
 MODEL = "tiny.en"
+# A program that is to be killed hears faster than is spoken, and lives so long at most, seconds.
+PACE = 8
+LONGEST_S = 10.0
 
 
 class Clocked:
@@ -277,22 +280,21 @@ def kill_again_and_again(case: Path, kills: int, work: Path) -> None:
     for number in range(kills):
         folder = work / f"killed-{number}"
         command = [sys.executable, "-c", "from narrate2log.cli import app; app()", "listen", "--plain"]
-        begun = time.time()
         program = subprocess.Popen(
-            [*command, "--out", str(folder), "--from", str(case / "narration.ogg"), "--pace", "4"],
+            [*command, "--out", str(folder), "--from", str(case / "narration.ogg"), "--pace", str(PACE)],
             stdout=subprocess.PIPE,
             text=True,
         )
         while not (folder / "sound-1.wav").exists():
             time.sleep(0.01)
         begun = time.monotonic()
-        time.sleep(rng.uniform(0.2, 25))
+        time.sleep(rng.uniform(0.2, LONGEST_S))
         program.send_signal(signal.SIGKILL)
         passed = time.monotonic() - begun
         said = program.communicate()[0].splitlines()
         kept_s = ((folder / "sound-1.wav").stat().st_size - HEADER) / 2 / SAMPLE_RATE
-        # at four times the pace, two seconds of the clock are eight of the sound
-        lost_s.append(max(0.0, passed - kept_s / 4))
+        # What is lost is counted by the clock: at this pace a second of it is several of the sound.
+        lost_s.append(max(0.0, passed - kept_s / PACE))
         told_rows = [line for line in said if line[:1].isdigit()]
         acknowledged += len(told_rows)
         entries = [json.loads(line) for line in _whole_lines(folder / "live.jsonl")]

@@ -136,6 +136,35 @@ def test_without_a_start_rows_come_after_a_while_all_the_same(tmp_path):
     assert "roots" in {row.told.feature for row in live.rows.standing}
 
 
+def test_a_danger_is_told_at_once_and_once(tmp_path):
+    heard, live = listened(
+        tmp_path,
+        [*START, *PUSHING, "There's a gas line right through the pipe.", "Gas line, yes.", "Stopping here."],
+    )
+    told_of = [caution.key for h in heard for caution in h.cautions]
+    assert told_of == ["cross-bore"]
+    assert heard[8].cautions
+    assert list(live.cautions) == ["cross-bore"]
+
+
+def test_whatever_goes_wrong_with_the_rows_the_words_are_kept(tmp_path):
+    live, spoken = listener(tmp_path, [*START, "Twenty feet. Roots."])
+
+    def broken(words, until_ms):
+        raise ZeroDivisionError("no feet")
+
+    table, live._table = live._table, broken
+    spoken.spoken = 2
+    heard = live.work()
+    assert heard.trouble == "No rows can be made of this (no feet); the words and the sound are kept."
+    assert LiveJournal(tmp_path / "live.jsonl").told().words
+    live._table = table
+    spoken.spoken = 3
+    assert {"start", "roots"} >= {change.row.told.feature for change in live.work().changes} - {
+        "counter-reset"
+    }
+
+
 def test_a_breath_is_no_end_of_a_phrase(tmp_path):
     live, spoken = listener(tmp_path, [*START, *PUSHING, "Twenty feet. Roots", "on the left."])
     spoken.spoken = 9

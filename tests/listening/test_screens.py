@@ -19,7 +19,7 @@ from narrate2log.listening.screens import (
     place_text,
     tone_for,
 )
-from narrate2log.records import Mark, Placement
+from narrate2log.records import Caution, Mark, Placement
 
 from .test_rows import row
 
@@ -38,12 +38,16 @@ class Ear:
         self.played.append(kind)
 
 
-def heard(*changes, marks=(), understood=True, kept=True, text="roots here"):
-    return Heard(text, 61_000, 63_000, changes, marks, understood, kept)
+GAS = Caution("cross-bore", "Stop all cutting and jetting.", "the gas utility", True, (None,))
 
 
-def listener(*rows, place=AT):
-    return SimpleNamespace(place=place, rows=SimpleNamespace(standing=rows))
+def heard(*changes, marks=(), cautions=(), understood=True, kept=True, text="roots here"):
+    return Heard(text, 61_000, 63_000, changes, marks, cautions, understood, kept)
+
+
+def listener(*rows, place=AT, cautions=()):
+    known = {caution.key: caution for caution in cautions}
+    return SimpleNamespace(place=place, rows=SimpleNamespace(standing=rows), cautions=known)
 
 
 def test_a_line_for_each_thing():
@@ -78,6 +82,7 @@ def test_a_line_for_each_thing():
         (heard(RowChange("taken", ROOTS)), "taken"),
         (heard(RowChange("taken", ROOTS), RowChange("taken", CRACK)), "look"),
         (heard(marks=(Mark("look", 0, 1, 0, 0),)), "taken"),
+        (heard(cautions=(GAS,)), "look"),
         (heard(understood=False), "lost"),
     ],
 )
@@ -147,6 +152,16 @@ def test_the_large_screen_shows_it_all(size):
     assert " ".join(large("41").plain.splitlines()[0].split()) in seen
     assert seen.index("Possible crack") < seen.index("Roots at about 41")
     assert ear.played == ["taken", "look", "lost"]
+
+
+def test_a_danger_stays_in_sight():
+    console = Console(file=io.StringIO(), width=80, height=24, force_terminal=True, color_system=None)
+    lines = []
+    PlainScreen(lines.append, Ear()).heard(heard(cautions=(GAS,)), listener())
+    with LargeScreen(console, "ft", Ear(), "q") as screen:
+        screen.show(State(75_000, 0, -20.0, 0), listener(cautions=(GAS,)))
+    assert lines == ["CAUTION  Stop all cutting and jetting. Defer to the gas utility."]
+    assert lines[0] in " ".join(console.file.getvalue().split()).replace("CAUTION ", "CAUTION  ")
 
 
 def test_rows_that_are_gone_leave_the_screen():
