@@ -327,11 +327,11 @@ def _keep(view: View, thing: Thing, mention: Mention, context: Context) -> None:
         context.asked = [index]
         context.asked_sentence = mention.sentence
         context.questioned = False
-    if thing.entry["extent"] and mention.standing in SIGHT and not context.back:
+    if (thing.entry["extent"] or mention.several) and mention.standing in SIGHT and not context.back:
         others = [i for i in context.open if context.mentions[i].feature != mention.feature]
         if mention.ends:
             context.open = others
-        elif mention.feature != "crack" or mention.begins:
+        elif mention.feature != "crack" or mention.begins or mention.several:
             context.open = [*others, index]
 
 

@@ -62,6 +62,7 @@ def _told_from(rows: list[Row], narration: Narration, track: Track) -> list[Meet
             and row.leg == here.leg
             and row.standing in SEEN
             and row.end_mm is None
+            and not row.several
             and row.mentions[0].sentence != offset.sentence
             and (row.first_ms < offset.time_ms or offset.high_mm < 0)
         ]
@@ -91,7 +92,7 @@ def _certain_ft(at: Placement) -> float | None:
 def _meeting(row: Row, mention: Mention, track: Track, *, backed: bool) -> Meeting | None:
     at, here = row.placement, track.at(mention.start_ms)
     wide_ft = _certain_ft(at)
-    if at.distance_mm is None or wide_ft is None or row.end_mm is not None:
+    if at.distance_mm is None or wide_ft is None or row.end_mm is not None or row.several:
         return None
     home_ms = track.legs[row.leg].home_ms
     again = here.going == "back" or backed

@@ -62,6 +62,11 @@ class Row:
         """The leg it is on."""
         return self.placement.leg
 
+    @property
+    def several(self) -> bool:
+        """Whether it stands for more than one of the kind, over some feet."""
+        return any(m.several for m in self.mentions)
+
     def covers(self, mm: Millimetres, slack: float) -> bool:
         """Whether a distance lies on the thing, give or take `slack` millimetres."""
         if self.placement.distance_mm is None:
@@ -110,6 +115,8 @@ class Gatherer:
         self.rows: list[Row] = []
         self.row_of: dict[int, Row] = {}
         self.by_feature: dict[str, list[Row]] = {}
+        # rows of several things whose end has not been told
+        self.unended: list[Row] = []
         # where the camera was on the way home, as told by what it met again
         self.met: dict[int, tuple[Milliseconds, Millimetres]] = {}
 
@@ -119,9 +126,45 @@ class Gatherer:
             if mention.rule == TAKEN_BACK:
                 continue
             at = self._recalled(mention, self.track.placed(mention.start_ms, mention.place, mention.offset))
-            for row in self._rows_for(mention, at):
+            rows = self._rows_for(mention, at)
+            if mention.standing != "reported" and mention.feature != "recommendation":
+                self._end_several(mention.start_ms, rows)
+            for row in rows:
                 self._add(row, i, mention, at)
+        self._end_several(None, [])
         return self.rows
+
+    # --- several in one breath ----------------------------------------------------------------
+
+    def _end_several(self, next_ms: Milliseconds | None, told: list[Row]) -> None:
+        """End what is told of as several along here where the next thing or footage is told.
+
+        `next_ms` is when a thing of the rows `told` is, None at the end of the talk.
+        """
+        for row in [r for r in self.unended if r not in told]:
+            self.unended.remove(row)
+            if row.standing in SEEN and row.end_mm is None:
+                self._reach(row, self.track.at(self._left_ms(row, next_ms)))
+
+    def _left_ms(self, row: Row, next_ms: Milliseconds | None) -> Milliseconds:
+        """When the talk had gone on to something else; where it never does, when it ends."""
+        leg = self.track.legs[row.leg]
+        called = [a.time_ms for a in leg.anchors if a.source == "footage" and a.time_ms > row.last_ms]
+        after = [*called[:1], *([] if next_ms is None else [next_ms])]
+        turn_ms = leg.stretch.back_ms
+        if turn_ms is not None and row.placement.going == "out":
+            after.append(max(turn_ms, row.last_ms))
+        return min([t for t in after if leg.stretch.from_ms <= t < leg.stretch.end_ms], default=row.last_ms)
+
+    def _reach(self, row: Row, far: Placement) -> None:
+        """Let a row run to another place of its leg and pass; seen on the way home that is nearer."""
+        here, there = row.placement.distance_mm, far.distance_mm
+        if here is None or there is None or (far.leg, far.going) != (row.leg, row.placement.going):
+            return
+        if there < here and far.going == "back":
+            row.placement, row.end_mm = far, here
+        elif there > here:
+            row.end_mm = there
 
     # --- finding the row ----------------------------------------------------------------------
 
@@ -384,6 +427,8 @@ class Gatherer:
         first = not row.mentions
         self.row_of[index] = row
         row.mentions.append(m)
+        if first and m.several:
+            self.unended.append(row)
         fields = m.fields
         if row.feature in ("recommendation", "limitation", "material") and not first:
             fields = replace(Fields(), material=fields.material if m.corrects else None)
