@@ -27,7 +27,7 @@ MASS = frozenset({"grease", "scale", "corrosion", "deposit", "lining", "low-slop
 
 def _several(view: View, thing: Thing) -> bool:
     """Whether more than one of the thing is told of over some feet: "a couple of offsets along here"."""
-    if thing.feature in MASS or any(s.what == "place" and s.place.relation == "here" for s in view.said[1:]):
+    if thing.feature in MASS:
         return False
     clauses = view.sentence.clauses
     counted = any(
@@ -52,10 +52,11 @@ def with_extent(view: View, base: Mention, thing: Thing) -> Mention:
         and (thing.entry["extent"] or thing.feature in ("crack", "fracture", "roots"))
     ):
         changes["length_mm"] = (length[-1].place.low_mm + length[-1].place.high_mm) // 2
-    if base.standing in SIGHT and _several(view, thing):
+    several = base.standing in SIGHT and _several(view, thing)
+    if several:
         changes["several"] = True
         changes["doubts"] = (*base.doubts, SEVERAL)
-    if thing.entry["extent"]:
+    if thing.entry["extent"] or several:
         if view.sentence.cues("extent.toml", "until-material"):
             changes["until"] = "material"
         elif view.sentence.cues("extent.toml", "rest"):

@@ -27,9 +27,14 @@ NO_SPOT = (
 
 def meetings(narration: Narration, track: Track) -> tuple[Meeting, ...]:
     """All such moments of a run, by a first track that knows none of them."""
-    rows = Gatherer(track, narration.mentions).gather()
+    gatherer = Gatherer(track, narration.mentions)
+    rows = gatherer.gather()
     backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
-    return (*_met_again(rows, track, backings), *_told_from(rows, narration, track))
+    return (
+        *_met_again(rows, track, backings),
+        *_met_in_order(gatherer, narration, track),
+        *_told_from(rows, narration, track),
+    )
 
 
 def _met_again(rows: list[Row], track: Track, backings: list[Milliseconds]) -> list[Meeting]:
@@ -46,6 +51,16 @@ def _met_again(rows: list[Row], track: Track, backings: list[Milliseconds]) -> l
                 backed = any(before.start_ms < at < m.start_ms for at in backings)
                 meeting = _meeting(row, m, track, backed=backed)
                 found += [meeting] if meeting is not None else []
+    return found
+
+
+def _met_in_order(gatherer: Gatherer, narration: Narration, track: Track) -> list[Meeting]:
+    """The moments at which one of several alike is surely the one told again on the way home."""
+    found = []
+    for i, row in gatherer.meant.items():
+        if row is not None and i not in gatherer.open_which and row.feature not in NO_SPOT:
+            meeting = _meeting(row, narration.mentions[i], track, backed=False)
+            found += [meeting] if meeting is not None else []
     return found
 
 
