@@ -170,7 +170,8 @@ class Mention:
     no row alone). `about` is the index of the mention that an echo points at, if the words say
     which, `ordinal` its number among its kind, `all_of_kind` every one of the kind. `general` marks
     a denial of the whole run so far. `begins`/`ends` mark the edges of something that runs over a
-    length, `until` where "the rest of the way" goes. `corrects` replaces what was said before,
+    length, `until` where "the rest of the way" goes, `several` that more than one of the kind is told of
+    over some feet ("a couple along here"). `corrects` replaces what was said before,
     `sure` settles an earlier doubt, `home` says that the camera is back at its entry. `sense` tells
     apart things of one feature (the cause of a limit); `placed` is false where no distance applies.
     """
@@ -191,6 +192,7 @@ class Mention:
     until: Literal["material", "end"] | None = None
     begins: bool = False
     ends: bool = False
+    several: bool = False
     general: bool = False
     all_of_kind: bool = False
     corrects: bool = False

@@ -37,7 +37,8 @@ PACES = (0.1, 2.0)
 # far then (mean), feet; and how well they agree at first.
 PARTED, PARTED_FT = 0.005, 5.0
 # A chain that is less likely than the best by no more than this factor is a rival of it (its logarithm).
-RIVAL = math.log(20)
+# tests/fitting/count_wrong.py: a larger one puts places in doubt that are no more often off than all others.
+RIVAL = math.log(5)
 # Told and log agree to this, beside rounding: narrators call ahead and after, feet.
 READ_FT = 0.5
 
@@ -128,10 +129,11 @@ def keep_by_pace(anchors: Sequence[Anchor], travel_s: Floats, sign: int, backed:
         reach = fastest * (times[j] - times[i]) + 2.0
         racing = RACING * usual + 1.0
         onward = _normal(moved - usual, noise + pace * usual * LUMPS_S + (UNEVEN * usual) ** 2)
-        any_pace = np.where((moved >= 0) & (moved <= reach), np.exp(-moved / racing) / racing, 0.0)
+        onto, off = np.maximum(moved, 0.0), np.minimum(moved, 0.0)
+        any_pace = np.where((moved >= 0) & (moved <= reach), np.exp(-onto / racing) / racing, 0.0)
         share = np.where(told[j] > told[i], TOLD_BACKED, BACKED)
         far = np.where(told[j] > told[i], TOLD_BACKED_FT, BACKED_FT)
-        back = np.where(moved < 0, np.exp(moved / far) / far, 0.0)
+        back = np.where(moved < 0, np.exp(off / far) / far, 0.0)
         stood = np.exp(-(travel_s[j] - travel_s[i]) / STOOD_S)
         # rounding and rocking look like a small step back
         forth = (1 - ANY_PACE) * onward + ANY_PACE / 2 * (any_pace + stood * _normal(moved, noise))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from bisect import bisect_right
 from dataclasses import dataclass
+from itertools import pairwise
 
 from narrate2log.footage.reckoning import went_on
 from narrate2log.records import CounterReading, Direction, Motion, Narration, Pass
@@ -46,6 +47,8 @@ RESET_MM = 20 * MM_PER_FOOT
 RESET_MS = 2500
 # The counter shows the way home once it has come back this far from its furthest.
 COMING_HOME_MM = 4 * MM_PER_FOOT
+# So many footages called, or readings of a log, agree that the camera went on after a pull home was told.
+ENOUGH = 2
 
 
 def counter_resets(counter: tuple[CounterReading, ...]) -> list[Milliseconds]:
@@ -147,7 +150,12 @@ def find_legs(
             start = None
         known = _push_ms(start, zero)
         after = known + 3000 if known is not None else begin
-        back = next((m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after), None)
+        log = [r for r in counter if begin <= r.time_ms < end]
+        pulls = [m.time_ms for m in inside if m.what == "pull-back" and m.time_ms > after]
+        back = next(
+            (at for at, until in pairwise([*pulls, end]) if not _went_beyond(narration, log, at, until)),
+            None,
+        )
         if back is None:
             # the end was told and more followed: the way home began there
             ends = [
@@ -173,6 +181,26 @@ def find_legs(
             )
         )
     return stretches
+
+
+def _went_beyond(
+    narration: Narration, log: list[CounterReading], at_ms: Milliseconds, until_ms: Milliseconds
+) -> bool:
+    """Whether the camera went well further out after a pull home was told, so that it was none.
+
+    By the log where there is one; else by two footages and more that grow, and most of those called until
+    the next pull home was told.
+    """
+    if log:
+        before = max((r.distance_mm for r in log if r.time_ms <= at_ms), default=None)
+        after = [r.distance_mm for r in log if at_ms < r.time_ms < until_ms]
+        return before is not None and sum(mm > before + COMING_HOME_MM for mm in after) >= ENOUGH
+    here = [p for p in narration.places if p.relation == "here" and not p.bare]
+    furthest = max((p.high_mm for p in here if p.time_ms <= at_ms), default=0)
+    called = [p.low_mm for p in here if at_ms < p.time_ms < until_ms]
+    beyond = [mm for mm in called if mm > furthest + COMING_HOME_MM]
+    grow = all(b >= a - MM_PER_FOOT for a, b in pairwise(beyond))
+    return len(beyond) >= ENOUGH and 2 * len(beyond) > len(called) and grow
 
 
 def _called(narration: Narration, after_ms: Milliseconds, until_ms: Milliseconds) -> bool:

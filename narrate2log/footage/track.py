@@ -52,8 +52,9 @@ NOT_MEANT_FT = 15.0
 NOT_READ_FT = 3.0
 NOT_READ_SHARE = 0.04
 # So many footages put aside, and so large a share of them, leave it open which are right; and so does one
-# so far from the way, feet, that may as well be right.
-MANY, MANY_SHARE = 2, 0.3
+# so far from the way, feet, that may as well be right. tests/fitting/count_wrong.py: of these shares the one
+# whose doubts are most often right; from 3 to 8 ft there is no difference.
+MANY, MANY_SHARE = 2, 0.4
 DISPUTED_FT = 5.0
 
 
@@ -357,7 +358,7 @@ class _LegMaker:
         anchors = [*out.anchors, *aside, *early]
         if turn_ms is not None:
             back, lost_home = self._home(out, turn_ms, homeward, home_ms)
-            anchors += [*back.anchors[1:], *lost_home]
+            anchors += [a for a in (*back.anchors, *lost_home) if a.source != "turn"]
         known = self.logged or any(a.source not in ("zero", "log") for a in out.anchors)
         return LegTrack(
             stretch,
@@ -395,7 +396,8 @@ class _LegMaker:
         kept = [told[i] for i in chain.kept]
         path = fit(kept, self._reckoning(kept, sign))
         self.disputed += self._disputes(told, chain, path)
-        return path, [a.put_aside(does_not_fit(a, path.at(a.time_ms)[0])) for a in told if a not in kept]
+        left = [a for i, a in enumerate(told) if i not in chain.kept]
+        return path, [a.put_aside(does_not_fit(a, path.at(a.time_ms)[0])) for a in left]
 
     def _disputes(
         self, told: list[Anchor], chain: Chain, path: Path
@@ -404,7 +406,7 @@ class _LegMaker:
         if self.logged or sum(a.source == "footage" for a in told) < ENOUGH:
             return []
         aside = [a for i, a in enumerate(told) if i not in chain.kept and a.wrong < WRONG_BARE]
-        if len(aside) >= MANY and len(aside) > MANY_SHARE * sum(a.source == "footage" for a in told):
+        if len(aside) >= MANY and len(aside) >= MANY_SHARE * sum(a.source == "footage" for a in told):
             return [(path.times_ms[0], self.stretch.end_ms)]
         found = []
         for a in (told[i] for i in chain.rivals):

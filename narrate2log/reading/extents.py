@@ -17,6 +17,26 @@ def _ends_here(view: View, thing: Thing) -> bool:
     )
 
 
+# What a row of several things leaves open.
+SEVERAL = "several are told of along here, not where each is"
+# "A couple of small offsets": from the count to what is counted there are so many tokens.
+COUNTED = 3
+# What is told by its mass and not by the piece: "a lot of grease along here" is one thing.
+MASS = frozenset({"grease", "scale", "corrosion", "deposit", "lining", "low-slope", "backfall", "flow"})
+
+
+def _several(view: View, thing: Thing) -> bool:
+    """Whether more than one of the thing is told of over some feet: "a couple of offsets along here"."""
+    if thing.feature in MASS:
+        return False
+    clauses = view.sentence.clauses
+    counted = any(
+        clauses[hit.start] == clauses[thing.start] and 0 <= thing.start - hit.end <= COUNTED
+        for hit in view.sentence.cues("extent.toml", "count")
+    )
+    return counted and bool(view.sentence.cues("extent.toml", "along"))
+
+
 def with_extent(view: View, base: Mention, thing: Thing) -> Mention:
     """The mention with where the thing begins and ends, as far as this sentence says."""
     begins = any(hit.start <= thing.end + 3 for hit in view.sentence.cues("extent.toml", "begins"))
@@ -32,9 +52,11 @@ def with_extent(view: View, base: Mention, thing: Thing) -> Mention:
         and (thing.entry["extent"] or thing.feature in ("crack", "fracture", "roots"))
     ):
         changes["length_mm"] = (length[-1].place.low_mm + length[-1].place.high_mm) // 2
-    if base.standing in SIGHT and view.sentence.cues("extent.toml", "several"):
-        changes["doubts"] = (*base.doubts, "several are told of along here, not where each is")
-    if thing.entry["extent"]:
+    several = base.standing in SIGHT and _several(view, thing)
+    if several:
+        changes["several"] = True
+        changes["doubts"] = (*base.doubts, SEVERAL)
+    if thing.entry["extent"] or several:
         if view.sentence.cues("extent.toml", "until-material"):
             changes["until"] = "material"
         elif view.sentence.cues("extent.toml", "rest"):

@@ -33,7 +33,34 @@ PENDING_SENTENCES = 3
 _SOURCES = frozenset({"<source>", "bathroom"})
 
 
-def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "echo"]:
+# So near after a thing it is told that it was met before ("the tap we saw on the way in").
+MET_REACH = 4
+_DEFINITE = frozenset({"the", "that", "those", "these", "our", "same", "your", "my", "this"})
+_INDEFINITE = frozenset({"a", "an", "another", "more", "new", "some"})
+
+
+def _met_before(view: View, thing: Thing, context: Context) -> bool:
+    """Whether words after the thing tell that it is one from before: "offset again", "the wye we passed".
+
+    On the way out a name with "again" and nothing before it is the next of its kind.
+    """
+    folds, clauses = view.sentence.folds, view.sentence.clauses
+    near = set(folds[max(0, thing.start - 2) : thing.end])
+    if near & _INDEFINITE:
+        return False
+    known = context.back or bool(near & _DEFINITE)
+    return any(
+        thing.start < hit.start <= thing.end + MET_REACH
+        and clauses[hit.start] - clauses[thing.start] <= 1
+        and (known or folds[hit.start] != "again")
+        and not any(thing.start < other.start < hit.start for other in view.things)
+        for hit in view.sentence.cues("relation.toml", "met")
+    )
+
+
+def _relation(view: View, thing: Thing, context: Context) -> Literal["new", "another", "same", "echo"]:
+    if _met_before(view, thing, context):
+        return "same"
     clauses = view.sentence.clauses
     mass = thing.feature in ("grease", "scale", "corrosion", "belly", "flow", "deposit")
     for hit in view.sentence.cues("relation.toml", "another"):
@@ -62,7 +89,7 @@ def _relation(view: View, thing: Thing) -> Literal["new", "another", "same", "ec
             return "same"
     i = thing.start - 1
     while i >= 0 and i > thing.start - 4:
-        if view.sentence.folds[i] in ("the", "that", "those", "these", "our", "same", "your", "my", "this"):
+        if view.sentence.folds[i] in _DEFINITE:
             return "same"
         if view.sentence.folds[i] in ("a", "an", "some", "is", "are", "got", "have", ","):
             break
@@ -221,6 +248,33 @@ def _how_it_stands(thing: Thing, verdicts: dict[str, Verdict]) -> tuple[Standing
     return "seen", rule
 
 
+# Kinds that share a name: people call a branch, one that sticks in and the city connection a tap, with no
+# more words than these.
+_SHARING = ("branch", "intruding-connection", "city-connection")
+_PLAIN = _DEFINITE | frozenset("tap again there here is back to at by past old".split())
+
+
+def _meant(view: View, thing: Thing, context: Context) -> str:
+    """The feature of a thing; of a name that two kinds share, met again, the one that was called so.
+
+    If neither was, the one that is passed next on the way home: the last told that is not met yet.
+    """
+    named = set(view.sentence.folds[thing.start : thing.end])
+    again = context.back or _met_before(view, thing, context)
+    if thing.feature not in _SHARING or "tap" not in named or not named <= _PLAIN or not again:
+        return thing.feature
+    began_ms = max((m.time_ms for m in context.motions if m.what in ("start", "zero")), default=0)
+    turns = (m.time_ms for m in context.motions if m.what == "pull-back" and m.time_ms > began_ms)
+    turn_ms = next(turns, view.sentence.end_ms)
+    told = [m for m in context.mentions if m.feature in _SHARING and m.standing in SIGHT]
+    out = [m for m in told if m.start_ms < turn_ms]
+    met = {m.feature for m in told if m.start_ms >= turn_ms}
+    called = [m.feature for m in out if "tap" in m.rule]
+    if called:
+        return thing.feature if thing.feature in called else called[-1]
+    return next((m.feature for m in reversed(out) if m.feature not in met), thing.feature)
+
+
 def _mention(
     view: View, thing: Thing, standing: Standing, rule: str, sure: bool, context: Context
 ) -> Mention:
@@ -234,16 +288,24 @@ def _mention(
         values = {k: v for k, v in values.items() if k.startswith("clock") and _placed_by_hour(view, thing)}
     above = [w for w in sentence.folds[thing.start : thing.end] if w in context.marks]
     at_entry = context.back and feature in ("cleanout", "manhole", "tank")
+    relation, meant = _relation(view, thing, context), _meant(view, thing, context)
     return replace(
-        base_mention(view, thing.start, feature, standing, rule, _relation(view, thing)),
+        base_mention(view, thing.start, meant, standing, rule, relation),
         sense=above[-1] if above and feature == "surface-mark" else None,
         sure=sure,
         home=at_entry and not _MOVED & set(sentence.folds),
         fields=to_fields(values),
+        ordinal=_number_of(view, thing) if context.back else None,
         place=pick_place(view, thing.start),
         offset=pick_offset(view, thing),
         corrects=corrects(view),
     )
+
+
+def _number_of(view: View, thing: Thing) -> int | None:
+    """Which of its kind a thing is said to be: "the first wye"."""
+    told = [q for q in view.quantities if q.kind == "ordinal" and q.end == thing.start]
+    return int(told[0].value) if told else None
 
 
 # More words than these before an hour tell of something else there ("goes soft up top, no holes").
@@ -327,11 +389,11 @@ def _keep(view: View, thing: Thing, mention: Mention, context: Context) -> None:
         context.asked = [index]
         context.asked_sentence = mention.sentence
         context.questioned = False
-    if thing.entry["extent"] and mention.standing in SIGHT and not context.back:
+    if (thing.entry["extent"] or mention.several) and mention.standing in SIGHT and not context.back:
         others = [i for i in context.open if context.mentions[i].feature != mention.feature]
         if mention.ends:
             context.open = others
-        elif mention.feature != "crack" or mention.begins:
+        elif mention.feature != "crack" or mention.begins or mention.several:
             context.open = [*others, index]
 
 

@@ -7,6 +7,7 @@ from dataclasses import replace
 from narrate2log.reading import talk
 from narrate2log.reading.answers import take_back
 from narrate2log.reading.context import TOPIC_MS, Context, View
+from narrate2log.reading.extents import SEVERAL
 from narrate2log.reading.making import (
     base_mention,
     corrects,
@@ -169,6 +170,10 @@ def _each_at(view: View, context: Context) -> bool:
     if len(places) < 2 or ones < 2 or not fresh:
         return False
     target = context.mentions[context.topic[-1]]
+    if target.several:
+        # where each is has now been told
+        doubts = tuple(doubt for doubt in target.doubts if doubt != SEVERAL)
+        context.mentions[context.topic[-1]] = replace(target, several=False, doubts=doubts)
     for k, s in enumerate(places):
         base = base_mention(
             view, s.start, target.feature, target.standing, "one of several", "another" if k else "same"

@@ -23,16 +23,16 @@ from narrate2log.units import MM_PER_UNIT, Millimetres, Milliseconds
 # All lengths are in units of the drawing. A phone held upright shows about 390 of a page: 500 make the text
 # 12 of them high.
 WIDTH = 500.0
-LEFT, RIGHT = 52.0, 320.0
+LEFT, RIGHT = 52.0, 280.0
 TOP, PANEL, BELOW = 44.0, 400.0, 84.0
 SIZE = 16.0
 LABEL_GAP = 18.0
-LABELS = 346.0
+LABELS = 304.0
 LEGEND = 6 * 24.0 + 30.0
 # Room for the number beside a cross.
 NUMBER_WIDTH = 48.0
 # A label longer than this would leave the page.
-LONGEST_LABEL = 17
+LONGEST_LABEL = 22
 
 # Passes, anchors and rows differ in shape and stroke, so that a grey print tells them apart too.
 STYLE = f"""

@@ -139,6 +139,7 @@ def _finished(row: Row, rows: list[Row], track: Track, unit: LengthUnit) -> Row:
         row.reasons.append("the footages said around it contradict each other")
     if not row.placed or row.general or row.feature in NO_DISTANCE:
         row.placement = Placement(row.leg, row.placement.going, None, None, None, "none")
+        row.end_mm = None
     return row
 
 

@@ -46,7 +46,7 @@ def reasons_to_look(
         reasons.append("said to be unsure")
     if row.standing == "reported":
         reasons.append("told by others, not seen")
-    if row.standing in SEEN and row.feature in STRETCHES:
+    if row.standing in SEEN and (row.feature in STRETCHES or row.several):
         reasons.append("where it begins and ends")
     if row.placement.going == "back" and row.standing != "reported" and row.feature not in EVERYWHERE:
         reasons.append("first told on the way home")

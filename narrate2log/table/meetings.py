@@ -27,9 +27,14 @@ NO_SPOT = (
 
 def meetings(narration: Narration, track: Track) -> tuple[Meeting, ...]:
     """All such moments of a run, by a first track that knows none of them."""
-    rows = Gatherer(track, narration.mentions).gather()
+    gatherer = Gatherer(track, narration.mentions)
+    rows = gatherer.gather()
     backings = [m.time_ms for m in narration.motions if m.what == "back-up"]
-    return (*_met_again(rows, track, backings), *_told_from(rows, narration, track))
+    return (
+        *_met_again(rows, track, backings),
+        *_met_in_order(gatherer, narration, track),
+        *_told_from(rows, narration, track),
+    )
 
 
 def _met_again(rows: list[Row], track: Track, backings: list[Milliseconds]) -> list[Meeting]:
@@ -49,6 +54,16 @@ def _met_again(rows: list[Row], track: Track, backings: list[Milliseconds]) -> l
     return found
 
 
+def _met_in_order(gatherer: Gatherer, narration: Narration, track: Track) -> list[Meeting]:
+    """The moments at which one of several alike is surely the one told again on the way home."""
+    found = []
+    for i, row in gatherer.meant.items():
+        if row is not None and i not in gatherer.open_which and row.feature not in NO_SPOT:
+            meeting = _meeting(row, narration.mentions[i], track, backed=False)
+            found += [meeting] if meeting is not None else []
+    return found
+
+
 def _told_from(rows: list[Row], narration: Narration, track: Track) -> list[Meeting]:
     """The moments at which the camera was told to be so far past or before something."""
     found = []
@@ -62,6 +77,7 @@ def _told_from(rows: list[Row], narration: Narration, track: Track) -> list[Meet
             and row.leg == here.leg
             and row.standing in SEEN
             and row.end_mm is None
+            and not row.several
             and row.mentions[0].sentence != offset.sentence
             and (row.first_ms < offset.time_ms or offset.high_mm < 0)
         ]
@@ -91,7 +107,7 @@ def _certain_ft(at: Placement) -> float | None:
 def _meeting(row: Row, mention: Mention, track: Track, *, backed: bool) -> Meeting | None:
     at, here = row.placement, track.at(mention.start_ms)
     wide_ft = _certain_ft(at)
-    if at.distance_mm is None or wide_ft is None or row.end_mm is not None:
+    if at.distance_mm is None or wide_ft is None or row.end_mm is not None or row.several:
         return None
     home_ms = track.legs[row.leg].home_ms
     again = here.going == "back" or backed

@@ -8,6 +8,7 @@ import numpy as np
 
 from narrate2log.footage.track import Track
 from narrate2log.records import TAKEN_BACK, Fields, Mention, Placement, Standing
+from narrate2log.table.homeward import Naming, in_order
 from narrate2log.units import MM_PER_FOOT, Millimetres, Milliseconds
 
 # How long talk stays at one thing without naming a place, and how far apart two of a kind must be.
@@ -62,6 +63,11 @@ class Row:
         """The leg it is on."""
         return self.placement.leg
 
+    @property
+    def several(self) -> bool:
+        """Whether it stands for more than one of the kind, over some feet."""
+        return any(m.several for m in self.mentions)
+
     def covers(self, mm: Millimetres, slack: float) -> bool:
         """Whether a distance lies on the thing, give or take `slack` millimetres."""
         if self.placement.distance_mm is None:
@@ -97,6 +103,45 @@ def merge_fields(old: Fields, new: Fields, corrects: bool) -> Fields:
     return Fields(**values)  # type: ignore[arg-type]
 
 
+# How much likelier it is that the words fit one of several alike if they say what was said of it (its
+# logarithm), and how much less if they say otherwise; and the cost of its being none of them. Choices.
+FITS, FITS_NOT = -1.0, 3.0
+NONE_OF_THEM = {"same": 14.0, "new": 10.0, "another": 2.0}
+
+
+def _naming(m: Mention, here_mm: Millimetres, rows: list[Row]) -> Naming:
+    """A mention on the way home as one of several rows of its kind."""
+    here = here_mm / MM_PER_FOOT
+    feet = []
+    for row in rows:
+        begin = (row.placement.distance_mm or 0) / MM_PER_FOOT
+        end = begin if row.end_mm is None else row.end_mm / MM_PER_FOOT
+        feet.append(min(max(here, begin), end))
+    costs = tuple(
+        _unlike(row.fields, m.fields)
+        + (0.0 if m.ordinal is None else FITS if m.ordinal == number else FITS_NOT)
+        for number, row in enumerate(rows, 1)
+    )
+    return Naming(m.start_ms / 1000, here, m.feature, tuple(feet), costs, NONE_OF_THEM[m.relation])
+
+
+def _unlike(row: Fields, said: Fields) -> float:
+    """How badly what is said now fits what was said of a row: side, severity and amount."""
+    cost = 0.0
+    apart = _hours_apart(row, said)
+    if apart is not None:
+        cost += FITS if apart <= 1 else FITS_NOT
+    if said.severity is not None and row.severity is not None:
+        cost += FITS if said.severity == row.severity else FITS_NOT / 2
+    for before, now, near in (
+        (row.amount_pct, said.amount_pct, 10.0),
+        (row.amount_in, said.amount_in, 0.5),
+    ):
+        if before is not None and now is not None:
+            cost += FITS if abs(before - now) <= near else FITS_NOT / 2
+    return cost
+
+
 # A footage recalled after the run is as good as the memory of a whole number of feet.
 RECALLED_MM = MM_PER_FOOT
 
@@ -109,7 +154,15 @@ class Gatherer:
         self.mentions = mentions
         self.rows: list[Row] = []
         self.row_of: dict[int, Row] = {}
+        self.index = 0
         self.by_feature: dict[str, list[Row]] = {}
+        # rows of several things whose end has not been told
+        self.unended: list[Row] = []
+        # which row a naming on the way home means where several are alike, None for none of them
+        self.meant: dict[int, Row | None] = {}
+        self.planned: set[int] = set()
+        # of these it is open which of several alike they mean
+        self.open_which: set[int] = set()
         # where the camera was on the way home, as told by what it met again
         self.met: dict[int, tuple[Milliseconds, Millimetres]] = {}
 
@@ -119,9 +172,49 @@ class Gatherer:
             if mention.rule == TAKEN_BACK:
                 continue
             at = self._recalled(mention, self.track.placed(mention.start_ms, mention.place, mention.offset))
-            for row in self._rows_for(mention, at):
+            if at.going == "back" and at.leg not in self.planned:
+                self.planned.add(at.leg)
+                self._plan_the_way_home(at.leg, i)
+            self.index = i
+            rows = self._rows_for(mention, at)
+            if mention.standing != "reported" and mention.feature != "recommendation":
+                self._end_several(mention.start_ms, rows)
+            for row in rows:
                 self._add(row, i, mention, at)
+        self._end_several(None, [])
         return self.rows
+
+    # --- several in one breath ----------------------------------------------------------------
+
+    def _end_several(self, next_ms: Milliseconds | None, told: list[Row]) -> None:
+        """End what is told of as several along here where the next thing or footage is told.
+
+        `next_ms` is when a thing of the rows `told` is, None at the end of the talk.
+        """
+        for row in [r for r in self.unended if r not in told]:
+            self.unended.remove(row)
+            if row.standing in SEEN and row.end_mm is None:
+                self._reach(row, self.track.at(self._left_ms(row, next_ms)))
+
+    def _left_ms(self, row: Row, next_ms: Milliseconds | None) -> Milliseconds:
+        """When the talk had gone on to something else; where it never does, when it ends."""
+        leg = self.track.legs[row.leg]
+        called = [a.time_ms for a in leg.anchors if a.source == "footage" and a.time_ms > row.last_ms]
+        after = [*called[:1], *([] if next_ms is None else [next_ms])]
+        turn_ms = leg.stretch.back_ms
+        if turn_ms is not None and row.placement.going == "out":
+            after.append(max(turn_ms, row.last_ms))
+        return min([t for t in after if leg.stretch.from_ms <= t < leg.stretch.end_ms], default=row.last_ms)
+
+    def _reach(self, row: Row, far: Placement) -> None:
+        """Let a row run to another place of its leg and pass; seen on the way home that is nearer."""
+        here, there = row.placement.distance_mm, far.distance_mm
+        if here is None or there is None or (far.leg, far.going) != (row.leg, row.placement.going):
+            return
+        if there < here and far.going == "back":
+            row.placement, row.end_mm = far, here
+        elif there > here:
+            row.end_mm = there
 
     # --- finding the row ----------------------------------------------------------------------
 
@@ -324,7 +417,42 @@ class Gatherer:
             return last
         return None
 
+    def _plan_the_way_home(self, leg: int, first: int) -> None:
+        """Find which of several alike each naming on the way home means, from mention `first` on."""
+        back = self.track.legs[leg].back
+        if back is None or self.track.counter:
+            return
+        home_ms = self.track.legs[leg].home_ms
+        told: list[tuple[Naming, int, list[Row]]] = [
+            (Naming(a.time_ms / 1000, a.feet, "", (a.feet,), (0.0,)), -1, []) for a in back.anchors
+        ]
+        for i in range(first, len(self.mentions)):
+            m = self.mentions[i]
+            rows = [
+                r
+                for r in self.by_feature.get(m.feature, [])
+                if r.leg == leg and r.standing in SEEN and r.placement.distance_mm is not None
+            ]
+            alike = len(rows) > 1 and m.feature not in STRETCHES | ONCE_A_LEG | {"material", "pipe-size"}
+            named = m.standing in SEEN and m.relation != "echo" and m.about is None and m.place is None
+            if not (alike and named) or m.rule == TAKEN_BACK:
+                continue
+            at = self.track.placed(m.start_ms, m.place, m.offset)
+            on_the_way = at.leg == leg and at.going == "back" and (home_ms is None or m.start_ms < home_ms)
+            if on_the_way and at.distance_mm is not None and at.basis != "spoken":
+                told.append((_naming(m, at.distance_mm, rows), i, rows))
+        told.sort(key=lambda one: one[0].second)
+        for (_, i, rows), meant in zip(told, in_order([one[0] for one in told]), strict=True):
+            if i >= 0:
+                self.meant[i] = None if meant.which is None else rows[meant.which]
+                self.open_which |= {i} if meant.open else set()
+
     def _on_the_way_home(self, m: Mention, at: Placement, rows: list[Row]) -> Row | None:
+        if self.index in self.meant:
+            meant = self.meant[self.index]
+            rows = [r for r in rows if r.placement.going == "back"]
+            if meant is not None or not rows:
+                return meant
         here = self._home_distance(m, at)
         told = m.place is not None and at.basis == "spoken"
         if here is None:
@@ -382,8 +510,14 @@ class Gatherer:
 
     def _add(self, row: Row, index: int, m: Mention, at: Placement) -> None:
         first = not row.mentions
+        if index in self.open_which:
+            # it may be another's, so that nothing of it is taken but that it was told
+            m = replace(m, fields=Fields(), standing=row.standing, sense=None, until=None, ends=False)
+            row.reasons.append("told again on the way home, or another of its kind was")
         self.row_of[index] = row
         row.mentions.append(m)
+        if first and m.several:
+            self.unended.append(row)
         fields = m.fields
         if row.feature in ("recommendation", "limitation", "material") and not first:
             fields = replace(Fields(), material=fields.material if m.corrects else None)

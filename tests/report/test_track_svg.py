@@ -118,3 +118,12 @@ def test_numbers_put_aside_are_short_and_do_not_lie_on_each_other() -> None:
     places = [(float(t.get("x") or 0), float(t.get("y") or 0)) for t in numbers]
     for (x1, y1), (x2, y2) in zip(places[::2], places[1::2], strict=True):
         assert abs(x1 - x2) > 40 or abs(y1 - y2) > 14
+
+
+@pytest.mark.parametrize("feature", ["city-connection", "foreign-object", "joint-offset", "pipe-size"])
+def test_a_label_of_usual_length_is_whole(feature: str) -> None:
+    (first, *rest) = [o for o in TRACKED.observations if o.placement.distance_mm is not None]
+    placement = replace(first.placement, distance_mm=30_450, low_mm=30_400, high_mm=30_500)
+    named = replace(first, feature=feature, placement=placement, standing="seen", kind="defect")
+    shown = texts(replace(TRACKED, observations=(named, *rest)))
+    assert f"99.9 {feature.replace('-', ' ')}" in shown

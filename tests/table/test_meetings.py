@@ -37,7 +37,7 @@ def test_the_same_thing_is_where_it_was() -> None:
 
 
 def test_one_of_two_alike_a_new_one_and_one_still_on_the_way_out_tell_nothing() -> None:
-    two = run_of(mention("roots", 40, 20), mention("roots", 60, 30), mention("roots", 120, relation="same"))
+    two = run_of(mention("roots", 76, 38), mention("roots", 84, 42), mention("roots", 120, relation="same"))
     new = run_of(mention("roots", 60, 30), mention("crack", 120))
     out = run_of(mention("roots", 60, 30), mention("roots", 64, relation="same"))
     home = run_of(mention("roots", 60, 30), mention("roots", 205, relation="same"))
