@@ -59,8 +59,9 @@ def test_the_readme_shows_a_draft() -> None:
 
 def test_options_shown_are_those_there_are() -> None:
     shown = {span.split()[0] for span in SPAN.findall(README) if span.startswith("--")}
-    told = ("draft", "slope", "review", "log", "report")
+    told = ("draft", "listen", "slope", "review", "log", "report")
     named = set().union(*(options_of(COMMANDS[name]) for name in told))
+    named |= {option for parameter in COMMANDS["listen"].params for option in parameter.secondary_opts}
     assert shown == named - {"--help"}
 
 

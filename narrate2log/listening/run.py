@@ -13,7 +13,7 @@ import numpy as np
 
 from narrate2log.errors import Refusal
 from narrate2log.hearing.growing import GrowingHearing
-from narrate2log.hearing.media import Samples
+from narrate2log.hearing.media import Samples, samples_to_ms
 from narrate2log.listening.level import LevelWatch
 from narrate2log.listening.listener import Heard, Listener
 from narrate2log.listening.live_journal import LiveJournal
@@ -32,12 +32,17 @@ SLEPT_S = 3.0
 
 @dataclass(frozen=True, slots=True)
 class State:
-    """How it stands, for a screen: moments of the run, and the level in dB of full scale."""
+    """How it stands, for a screen.
+
+    `now_ms`: how long the run is; `behind_ms`: how much of it was not heard yet; `level_db`: dB of full
+    scale; `lacking_ms`: what the disk did not take yet; `ending`: no more sound is taken in.
+    """
 
     now_ms: Milliseconds
     behind_ms: Milliseconds
     level_db: float
     lacking_ms: Milliseconds
+    ending: bool = False
 
 
 class Screen(Protocol):
@@ -76,6 +81,7 @@ class Listening:
         self._troubles: queue.SimpleQueue[str] = queue.SimpleQueue()
         self._level = LevelWatch()
         self._begun_ms = hearing.fed_ms
+        self._recorded = 0
         self._refusal: Refusal | None = None
 
     def run(self) -> None:
@@ -85,6 +91,8 @@ class Listening:
         try:
             self._listen()
             taking.join(JOIN_S)
+            self.stop.set()
+            self._look_round()
             self._feed()
             self._hearing.finish()
             while self._work(ended=True):
@@ -129,6 +137,7 @@ class Listening:
         try:
             for block in self._source.blocks(self._troubles.put):
                 self._recording.write(block)
+                self._recorded += len(block)
                 self._sound.put(block)
                 for sentence in (*self._level.watch(block), *slept()):
                     self._troubles.put(sentence)
@@ -178,12 +187,14 @@ class Listening:
             sentence = self._troubles.get()
             self._journal.append("trouble", text=sentence)
             self._screen.trouble(sentence)
+        now_ms = self._begun_ms + samples_to_ms(self._recorded)
         self._screen.show(
             State(
-                now_ms=self._hearing.fed_ms,
-                behind_ms=self._sound.qsize() * 50,
+                now_ms=now_ms,
+                behind_ms=max(0, now_ms - self._hearing.fed_ms),
                 level_db=self._level.db,
                 lacking_ms=self._recording.lacking_ms,
+                ending=self.stop.is_set(),
             ),
             self._listener,
         )

@@ -40,6 +40,8 @@ GLYPHS = {
 }
 ROWS_SHOWN = 5
 LEVEL_CELLS = 24
+# What is shown of being behind: less is only the phrase that is being spoken.
+BEHIND_MS = 2_000
 MARKS = {
     "look": "Marked: look here again",
     "strike": "Struck by voice, the row stays until you decide",
@@ -182,7 +184,8 @@ class LargeScreen:
             "  ",
             level_bar(state.level_db),
             f"  {len(rows)} rows",
-            f"  {state.behind_ms / 1000:.0f} s behind" if state.behind_ms >= 2_000 else "",
+            f"  {state.behind_ms / 1000:.0f} s behind" if state.behind_ms >= BEHIND_MS else "",
+            f"  {state.lacking_ms / 1000:.0f} s not on the disk" if state.lacking_ms else "",
         )
         parts: list[RenderableType] = [top]
         parts += [Text(caution_text(danger), "bold white on red") for danger in listener.cautions.values()]
@@ -191,10 +194,8 @@ class LargeScreen:
         for index, row in enumerate(shown):
             parts.append(Padding(_row(row, newest=index == 0), (0, 1)))
         parts += [Text(told, "bold cyan") for told in self._marks]
-        parts += [
-            Text(f"“{self._said}”", "italic") if self._said else Text(""),
-            Text(self._how_to_end, "dim"),
-        ]
+        parts.append(Text(f"“{self._said}”" if self._said else "", "italic"))
+        parts.append(Text("Ending: the last words are heard." if state.ending else self._how_to_end, "dim"))
         return Group(*parts)
 
 
@@ -202,11 +203,9 @@ def _row(row: LiveRow, *, newest: bool) -> RenderableType:
     told = Text(f"{row.number}  {row.told.remark}", "bold" if newest else "")
     if row.told.check:
         told.append(f"\nlook: {'; '.join(row.told.check)}", "yellow")
-    return (
-        Panel(told, border_style="bold green" if newest and not row.told.check else "yellow")
-        if newest
-        else told
-    )
+    if not newest:
+        return told
+    return Panel(told, border_style="yellow" if row.told.check else "bold green")
 
 
 def large(text: str) -> Text:

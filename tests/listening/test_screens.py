@@ -164,6 +164,16 @@ def test_a_danger_stays_in_sight():
     assert lines[0] in " ".join(console.file.getvalue().split()).replace("CAUTION ", "CAUTION  ")
 
 
+def test_that_it_ends_and_what_the_disk_lacks_are_shown():
+    console = Console(file=io.StringIO(), width=80, height=24, force_terminal=True, color_system=None)
+    with LargeScreen(console, "ft", Ear(), "q ends the run") as screen:
+        screen.show(State(75_000, 0, -20.0, 4_000, ending=True), listener())
+    seen = console.file.getvalue()
+    assert "4 s not on the disk" in seen
+    assert "Ending" in seen
+    assert "q ends the run" not in seen
+
+
 def test_rows_that_are_gone_leave_the_screen():
     console = Console(file=io.StringIO(), width=80, height=24, force_terminal=True, color_system=None)
     with LargeScreen(console, "ft", Ear(), "q") as screen:
