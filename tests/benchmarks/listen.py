@@ -3,6 +3,7 @@
     python tests/benchmarks/listen.py CASE...            # folders with narration.ogg, gold.json, counter.csv
     python tests/benchmarks/listen.py --hour CASE...     # an hour of them, one after the other
     python tests/benchmarks/listen.py --kills 100 CASE   # killed at random moments
+    python tests/benchmarks/listen.py --water            # an hour of running water
     python tests/benchmarks/listen.py --hearing 5:12,2:12,2:8 CASE...
 
 The first plays each recording at the pace it was spoken, through `narrate2log.listening` as the command has
@@ -10,8 +11,9 @@ it but for the screen, and prints: from the end of a phrase until its rows stand
 nineteen in twenty), the wait for the end of speech included; the rows against the truth, live and drafted;
 how many of the rows shown were taken back, and of those how many because the recogniser changed its mind. The
 second also prints memory and how far the hearing was behind. The third prints how much sound was lost, and
-which rows that were told as kept were not in the journal. The last compares how each phrase may be heard
-(beam and seconds of company), not at a pace. For figures to quote, nothing else may run.
+which rows that were told as kept were not in the journal. The fourth hears water, reel and hum as
+fast as it can, and prints the rows. The last compares how each phrase may be heard (beam and seconds of
+company), not at a pace. For figures to quote, nothing else may run.
 """
 
 from __future__ import annotations
@@ -30,8 +32,12 @@ from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import Any
 
+import numpy as np
+
 TESTS = Path(__file__).parents[1]
 sys.path.insert(0, str(TESTS))
+
+from hearing.test_recogniser import mains_hum, reel_ticks, running_water  # noqa: E402
 
 from narrate2log.draft import draft  # noqa: E402
 from narrate2log.draft_folder import write_draft  # noqa: E402
@@ -311,6 +317,25 @@ def kill_again_and_again(case: Path, kills: int, work: Path) -> None:
     )
 
 
+def hear_water(work: Path) -> None:
+    """An hour in which nobody speaks."""
+    command = [sys.executable, "-c", "from narrate2log.cli import app; app()", "listen", "--plain"]
+    program = subprocess.Popen(
+        [*command, "--from", "-", "--out", str(work / "water"), "--model", MODEL], stdin=subprocess.PIPE
+    )
+    assert program.stdin is not None
+    rng = np.random.default_rng(8)
+    for _ in range(60):
+        loud = rng.uniform([0.5, 0.0, 0.0], [1.2, 1.0, 0.6])
+        sounds = (running_water(60), reel_ticks(60), mains_hum(60))
+        mixed = sum(share * sound for share, sound in zip(loud, sounds, strict=True)) / 2
+        program.stdin.write(
+            (np.clip(np.roll(mixed, rng.integers(960_000)), -1, 1) * 32767).astype("<i2").tobytes()
+        )
+    program.stdin.close()
+    program.wait()
+
+
 def _whole_lines(journal: Path) -> list[bytes]:
     return journal.read_bytes().split(b"\n")[:-1]
 
@@ -318,7 +343,8 @@ def _whole_lines(journal: Path) -> list[bytes]:
 def main() -> None:
     """Measure what the command line asks for."""
     parser = argparse.ArgumentParser()
-    parser.add_argument("cases", nargs="+", type=Path)
+    parser.add_argument("cases", nargs="*", type=Path)
+    parser.add_argument("--water", action="store_true")
     parser.add_argument("--hour", action="store_true")
     parser.add_argument("--kills", type=int, default=0)
     parser.add_argument("--hearing")
@@ -327,6 +353,8 @@ def main() -> None:
         work = Path(name)
         if wanted.kills:
             kill_again_and_again(wanted.cases[0], wanted.kills, work)
+        elif wanted.water:
+            hear_water(work)
         elif wanted.hearing:
             compare_hearing(wanted.cases, wanted.hearing, work)
         elif wanted.hour:
