@@ -6,6 +6,7 @@ import queue
 import threading
 import time
 from collections.abc import Callable
+from contextlib import suppress
 from dataclasses import dataclass
 from typing import Protocol
 
@@ -59,7 +60,10 @@ class Screen(Protocol):
 
 
 class Listening:
-    """Takes in sound until it ends or `stop` is set. Nothing but this object's `run` touches the hearing."""
+    """Takes in sound until it ends or `stop` is set. Nothing but this object's `run` touches the hearing.
+
+    A screen that is gone, a terminal closed or a pipe broken, is no reason to listen any less.
+    """
 
     def __init__(
         self,
@@ -173,7 +177,8 @@ class Listening:
         heard = self._listener.work(ended=ended)
         if heard is None:
             return False
-        self._screen.heard(heard, self._listener)
+        with suppress(OSError):
+            self._screen.heard(heard, self._listener)
         if heard.trouble is not None:
             self._troubles.put(heard.trouble)
         for sentence in self._level.spoken(heard.start_ms - self._begun_ms, heard.end_ms - self._begun_ms):
@@ -186,18 +191,20 @@ class Listening:
         while not self._troubles.empty():
             sentence = self._troubles.get()
             self._journal.append("trouble", text=sentence)
-            self._screen.trouble(sentence)
+            with suppress(OSError):
+                self._screen.trouble(sentence)
         now_ms = self._begun_ms + samples_to_ms(self._recorded)
-        self._screen.show(
-            State(
-                now_ms=now_ms,
-                behind_ms=max(0, now_ms - self._hearing.fed_ms),
-                level_db=self._level.db,
-                lacking_ms=self._recording.lacking_ms,
-                ending=self.stop.is_set(),
-            ),
-            self._listener,
-        )
+        with suppress(OSError):
+            self._screen.show(
+                State(
+                    now_ms=now_ms,
+                    behind_ms=max(0, now_ms - self._hearing.fed_ms),
+                    level_db=self._level.db,
+                    lacking_ms=self._recording.lacking_ms,
+                    ending=self.stop.is_set(),
+                ),
+                self._listener,
+            )
 
 
 def _disk_told(recording: Recording) -> str:
@@ -214,10 +221,11 @@ def _sleep_watch() -> Callable[[], list[str]]:
     before = [time.time(), time.monotonic()]
 
     def slept() -> list[str]:
-        clock, passed = time.time() - before[0], time.monotonic() - before[1]
-        before[:] = [time.time(), time.monotonic()]
-        if clock - passed < SLEPT_S:
+        now = [time.time(), time.monotonic()]
+        asleep_s = now[0] - before[0] - (now[1] - before[1])
+        before[:] = now
+        if asleep_s < SLEPT_S:
             return []
-        return [f"The machine slept for {clock - passed:.0f} s; what was said meanwhile is not recorded."]
+        return [f"The machine slept for {asleep_s:.0f} s; what was said meanwhile is not recorded."]
 
     return slept

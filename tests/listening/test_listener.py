@@ -215,3 +215,25 @@ def test_a_run_that_was_broken_off_goes_on_with_its_rows_and_numbers(tmp_path):
     heard = live.work()
     assert told(heard) == [("changed", 3, "roots")]
     assert heard.changes[0].row.told.remark == "Roots at 22.0 ft."
+
+
+def test_a_counter_log_that_grows_places_the_rows(tmp_path):
+    log = tmp_path / "log.csv"
+    log.write_text("time_s,distance\n")
+    run = Told(clips=(("sound-1.wav", Clip(0, 0)),))
+    phrases = [*START, *PUSHING, "Roots here.", *PUSHING, "A crack on the left."]
+    spoken = Spoken(phrases)
+    journal = LiveJournal(tmp_path / "live.jsonl")
+    live = Listener(spoken, Table(run, LEXICON, Learned(), log), journal, run)
+    remarks = {}
+    for number in range(len(phrases)):
+        with log.open("a") as file:
+            for second in range(5 * number, 5 * number + 5):
+                # From the start on, half a foot a second.
+                file.write(f"{second},{max(0, second - 10) / 2}\n")
+        spoken.spoken += 1
+        for change in live.work().changes:
+            remarks[change.row.told.feature] = change.row.told
+    assert remarks["roots"].distance_mm / 304.8 == pytest.approx(15, abs=2.5)
+    assert remarks["crack"].distance_mm / 304.8 == pytest.approx(32.5, abs=2.5)
+    assert live.place.basis == "counter"
