@@ -10,6 +10,7 @@ from narrate2log.hearing.growing import GrowingHearing, Phrase
 from narrate2log.hearing.phrasing import number_phrases
 from narrate2log.listening.live_journal import LiveJournal, Told
 from narrate2log.listening.rows import RowChange, ShownRows
+from narrate2log.reading.mentions import EARLY_SHARE
 from narrate2log.records import Caution, Draft, Mark, Observation, Placement, Word
 from narrate2log.table.marked import is_same
 from narrate2log.units import Milliseconds
@@ -124,9 +125,14 @@ class Listener:
 
 def _due(rows: Sequence[Observation], now_ms: Milliseconds) -> list[Observation]:
     """The rows that may be shown: not yet what may still turn out to be talk before the start."""
-    if now_ms >= TALK_MS or any(row.feature in SETTING_OFF for row in rows):
+    start_ms = min((row.time_ms for row in rows if row.feature in SETTING_OFF), default=now_ms)
+    if now_ms >= TALK_MS or start_ms < EARLY_SHARE * now_ms:
         return list(rows)
-    return [row for row in rows if row.kind != "defect" or row.standing not in ("seen", "possible")]
+    return [
+        row
+        for row in rows
+        if row.time_ms >= start_ms or row.kind != "defect" or row.standing not in ("seen", "possible")
+    ]
 
 
 def _understood(phrase: Phrase) -> bool:

@@ -31,6 +31,8 @@ from narrate2log.wording.folding import fold
 from narrate2log.wording.lexicon import Lexicon
 
 PHONE_SENTENCES = 8
+# A start told later than this share of the talk is no start of it: a note dictated after the job has none.
+EARLY_SHARE = 0.4
 
 
 def read_sentences(sentences: list[Sentence], lexicon: Lexicon, unit: LengthUnit) -> Context:
@@ -65,7 +67,7 @@ def _drop_before_start(context: Context, sentences: list[Sentence]) -> None:
     if (
         first is None
         or not sentences
-        or first - sentences[0].start_ms > 0.4 * (sentences[-1].end_ms - sentences[0].start_ms)
+        or first - sentences[0].start_ms > EARLY_SHARE * (sentences[-1].end_ms - sentences[0].start_ms)
     ):
         return
     for i, m in enumerate(context.mentions):
