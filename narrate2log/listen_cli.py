@@ -177,7 +177,7 @@ def _listen(wanted: _Wanted) -> None:
         # The first window takes longer than all others; nobody should wait for it while he speaks.
         hearing.warm_up()
         if wanted.check:
-            sound = spoken_check(sound, GrowingHearing(model, words.prompt()), typer.echo)
+            sound = spoken_check(sound, GrowingHearing(model, words.prompt()), _say, _show_level)
         if wanted.resumed:
             early = tail(wanted.folder, run)
             journal, recording, run = go_on(wanted.folder, journal, run, length_ms)
@@ -224,6 +224,18 @@ def _draft(
     )
     tell_cautions(made)
     typer.echo(summary(made, wanted.folder))
+
+
+def _say(sentence: str) -> None:
+    """A line of its own, over the meter where there is one."""
+    typer.echo(f"\r\033[K{sentence}" if sys.stdout.isatty() else sentence)
+
+
+def _show_level(db: float) -> None:
+    from narrate2log.listening.screens import level_bar
+
+    if sys.stdout.isatty():
+        typer.echo(f"\r{level_bar(db).plain}  ", nl=False)
 
 
 def _screen(wanted: _Wanted, units: LengthUnit, tones: Tones, shown: ExitStack) -> Screen:

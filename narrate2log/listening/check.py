@@ -30,10 +30,16 @@ class _Rest:
             yield block
 
 
-def spoken_check(source: SoundSource, hearing: GrowingHearing, say: Callable[[str], None]) -> SoundSource:
+def spoken_check(
+    source: SoundSource,
+    hearing: GrowingHearing,
+    say: Callable[[str], None],
+    meter: Callable[[float], None] = lambda db: None,
+) -> SoundSource:
     """Ask for a sentence and say how it was heard; the sound after it.
 
-    Nothing is refused: what is wrong is said, and the run begins all the same.
+    `meter` is told the level, dB of full scale, as it comes in. Nothing is refused: what is wrong is said,
+    and the run begins all the same.
     """
     say(ASKED)
     sentences: list[str] = []
@@ -46,6 +52,7 @@ def spoken_check(source: SoundSource, hearing: GrowingHearing, say: Callable[[st
         taken += len(block)
         hearing.feed(block)
         wrong += watch.watch(block)
+        meter(watch.db)
         loudest = max(loudest, watch.db)
         if hearing.untaken and hearing.silence_after(hearing.ended) >= PHRASE_ENDS_MS:
             phrase = hearing.hear()
