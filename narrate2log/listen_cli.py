@@ -177,7 +177,9 @@ def _listen(wanted: _Wanted) -> None:
         # The first window takes longer than all others; nobody should wait for it while he speaks.
         hearing.warm_up()
         if wanted.check:
-            sound = spoken_check(sound, GrowingHearing(model, words.prompt()), _say, _show_level)
+            ears = GrowingHearing(model, words.prompt())
+            sound, wrong = spoken_check(sound, ears, _say, _show_level)
+            problems = (*problems, *wrong)
         if wanted.resumed:
             early = tail(wanted.folder, run)
             journal, recording, run = go_on(wanted.folder, journal, run, length_ms)

@@ -35,8 +35,8 @@ def spoken_check(
     hearing: GrowingHearing,
     say: Callable[[str], None],
     meter: Callable[[float], None] = lambda db: None,
-) -> SoundSource:
-    """Ask for a sentence and say how it was heard; the sound after it.
+) -> tuple[SoundSource, tuple[str, ...]]:
+    """Ask for a sentence and say how it was heard; the sound after it, and what is wrong.
 
     `meter` is told the level, dB of full scale, as it comes in. Nothing is refused: what is wrong is said,
     and the run begins all the same.
@@ -62,9 +62,8 @@ def spoken_check(
         if taken >= PATIENCE_S * SAMPLE_RATE:
             say(f"Nobody was heard in {PATIENCE_S} s; the loudest was {loudest:.0f} dB.")
             break
-    for sentence in wrong + sentences:
-        say(sentence)
-    if not wrong:
-        say("The level is good.")
+    wrong += sentences
     sentences.clear()
-    return _Rest(blocks, sentences)
+    for sentence in wrong or ["The level is good."]:
+        say(sentence)
+    return _Rest(blocks, sentences), tuple(wrong)
