@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator, Sequence
-from contextlib import contextmanager
+from contextlib import ExitStack, contextmanager
 from dataclasses import replace
+from itertools import count
 from pathlib import Path
 
 import numpy as np
@@ -48,14 +49,14 @@ def only_here(folder: Path, *, resumed: bool) -> Iterator[None]:
         raise UnusableFolder(
             f"{folder}: nothing can be kept here ({error.strerror}); name another folder, or allow writing."
         ) from error
-    with lock:
+    with lock, ExitStack() as held:
         try:
-            with locked(lock, wait=False):
-                yield
-        except BlockingIOError as error:
+            held.enter_context(locked(lock, wait=False))
+        except OSError as error:
             raise UnusableFolder(
                 f"{folder}: another `narrate2log listen` writes here; end that one, or name another folder."
             ) from error
+        yield
 
 
 def check_new(folder: Path) -> None:
@@ -77,16 +78,18 @@ def take_up(folder: Path) -> tuple[LiveJournal, Told, Milliseconds]:
     """A run that was broken off, and how much sound of it there is. Raises UnusableFolder: it is spoiled."""
     journal = LiveJournal(folder / FILE)
     told = journal.told()
-    length = told.clips[-1][1].sound_ms + _mended(folder / told.clips[-1][0]) if told.clips else 0
-    return journal, told, length
+    if not told.clips:
+        # Broken off before anything was kept: it begins now.
+        return journal, replace(told, clock_s=time.time()), 0
+    name, clip = told.clips[-1]
+    return journal, told, clip.sound_ms + _mended(folder / name)
 
 
 def tail(folder: Path, told: Told) -> Samples:
     """The sound of a run that was recorded but never heard. Raises UnusableFolder."""
     parts = [np.zeros(0, np.float32)]
-    ends = [*(clip.sound_ms for _, clip in told.clips[1:]), None]
-    for (name, clip), end in zip(told.clips, ends, strict=True):
-        if end is None or end > told.until_ms:
+    for (name, clip), after in zip(told.clips, (*told.clips[1:], None), strict=False):
+        if after is None or after[1].sound_ms > told.until_ms:
             try:
                 parts.append(read_samples(folder / name, max(0, told.until_ms - clip.sound_ms)))
             except OSError as error:
@@ -150,14 +153,16 @@ def finish(
 def _with_clip(
     folder: Path, journal: LiveJournal, told: Told, clip: Clip
 ) -> tuple[LiveJournal, Recording, Told]:
-    name = f"sound-{len(told.clips) + 1}.wav"
+    # A clip that was begun when the program was killed may be there, and in no journal.
+    names = (f"sound-{number}.wav" for number in count(len(told.clips) + 1))
+    name = next(name for name in names if not (folder / name).exists())
     try:
         recording = Recording(folder / name)
     except OSError as error:
         raise UnusableFolder(
             f"{folder / name}: no sound can be recorded here ({error.strerror}); make room or allow writing."
         ) from error
-    journal.append(
+    kept = journal.append(
         "begun",
         schema=SCHEMA,
         clip=name,
@@ -165,6 +170,12 @@ def _with_clip(
         clock_ms=clip.clock_ms,
         sound_ms=clip.sound_ms,
     )
+    if not kept:
+        assert journal.trouble is not None
+        raise UnusableFolder(
+            f"{journal.path}: nothing can be kept here ({journal.trouble.strerror}); make room, or allow"
+            " writing."
+        )
     return journal, recording, replace(told, clips=(*told.clips, (name, clip)))
 
 
