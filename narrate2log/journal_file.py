@@ -9,7 +9,7 @@ from __future__ import annotations
 import os
 import sys
 from collections.abc import Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 from pathlib import Path
 from typing import Any, BinaryIO
 
@@ -58,13 +58,17 @@ class JournalFile:
         self._set_torn_aside()
         is_new = not self.path.exists()
         with self.path.open("ab", buffering=0) as file:
+            if os.fstat(file.fileno()).st_size > self.read_to:
+                # A refused write that could not be taken back.
+                file.truncate(self.read_to)
             try:
                 _write_all(file, line)
                 os.fsync(file.fileno())
                 if is_new:
                     sync_folder(self.path.parent)
             except OSError:
-                file.truncate(self.read_to)
+                with suppress(OSError):
+                    file.truncate(self.read_to)
                 raise
         self.read_to += len(line)
 

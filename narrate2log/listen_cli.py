@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import sys
 from collections.abc import Sequence
-from contextlib import ExitStack
-from dataclasses import dataclass
+from contextlib import ExitStack, suppress
+from dataclasses import dataclass, replace
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, Any
 
@@ -17,7 +17,7 @@ from narrate2log.refusals import told
 from narrate2log.run_options import check_length, length_unit
 
 if TYPE_CHECKING:
-    from narrate2log.listening.counter import FollowedCounter
+    from narrate2log.listening.counter import Clip, FollowedCounter
     from narrate2log.listening.live_journal import Told
     from narrate2log.listening.rows import LiveRow
     from narrate2log.listening.run import Screen
@@ -25,7 +25,8 @@ if TYPE_CHECKING:
     from narrate2log.records import Mark
     from narrate2log.units import LengthUnit
 
-HOW_TO_END = "q ends the run and drafts the table. Closing the terminal ends it too, and keeps everything."
+BY_KEY = "q ends the run and drafts the table. Closing the terminal ends it too, and keeps everything."
+BY_SOUND = "The run ends with its sound. Closing the terminal ends it too, and keeps everything."
 # No machine hears faster.
 FASTEST = 100.0
 
@@ -102,7 +103,7 @@ def listen(
         Path | None, typer.Option(metavar="FOLDER", help="Your own words, laid over those of the tool.")
     ] = None,
     mute: Annotated[
-        list[str] | None, typer.Option(metavar="taken|look|lost|all", help="A tone to leave out.")
+        list[str] | None, typer.Option(metavar="taken|look|lost|trouble|all", help="A tone to leave out.")
     ] = None,
     plain: Annotated[bool, typer.Option("--plain", help="A line for each row, and no large view.")] = False,
 ) -> None:
@@ -139,16 +140,41 @@ def listen(
         _finish_only(wanted) if finish else _listen(wanted)
 
 
+def _options(wanted: _Wanted) -> dict[str, Any]:
+    """What a run that is taken up again goes on with, if nothing else is asked for then."""
+    return {
+        "counter": None if wanted.counter is None else str(wanted.counter.absolute()),
+        "length": wanted.length,
+        "model": wanted.model,
+        "lexicon": None if wanted.lexicon is None else str(wanted.lexicon.absolute()),
+    }
+
+
+def _as_begun(wanted: _Wanted, run: Told) -> _Wanted:
+    """What is wanted now, and for the rest what the run was begun with."""
+    kept = {name: value for name, value in run.options.items() if value is not None}
+    return replace(
+        wanted,
+        units=run.units if run.clips else wanted.units,
+        counter=wanted.counter or (Path(kept["counter"]) if "counter" in kept else None),
+        length=wanted.length or kept.get("length"),
+        model=wanted.model or kept.get("model"),
+        lexicon=wanted.lexicon or (Path(kept["lexicon"]) if "lexicon" in kept else None),
+    )
+
+
 def _finish_only(wanted: _Wanted) -> None:
     from narrate2log.listening.counter import FollowedCounter
     from narrate2log.listening.folder import only_here, take_up
 
     with only_here(wanted.folder, resumed=True):
         journal, run, _ = take_up(wanted.folder)
+        wanted = _as_begun(wanted, run)
         if not run.ended:
             journal.append("ended")
         counter = None if wanted.counter is None else FollowedCounter(wanted.counter, run.units)
-        _draft(wanted, run, counter, run.rows, run.marks)
+        rows = [row for row in run.rows if not row.gone]
+        _draft(wanted, run, counter, run.times, rows, run.marks)
 
 
 def _listen(wanted: _Wanted) -> None:
@@ -158,6 +184,7 @@ def _listen(wanted: _Wanted) -> None:
     from narrate2log.listening.ending import endings
     from narrate2log.listening.folder import begin, check_new, go_on, only_here, tail, take_up
     from narrate2log.listening.listener import Listener
+    from narrate2log.listening.live_journal import Told
     from narrate2log.listening.run import Listening
     from narrate2log.listening.sound import open_sound
     from narrate2log.listening.table import Table
@@ -166,32 +193,35 @@ def _listen(wanted: _Wanted) -> None:
     from narrate2log.wording.lexicon import load_lexicon
 
     tones = Tones(_loudspeaker(), muted(wanted.mute))
-    words = load_lexicon(wanted.lexicon)
-    learned, problems = load_learned()
-    model = find_quick_model(wanted.model)
     with ExitStack() as stack:
         stack.enter_context(only_here(wanted.folder, resumed=wanted.resumed))
+        run = Told()
         if wanted.resumed:
             journal, run, length_ms = take_up(wanted.folder)
+            wanted = _as_begun(wanted, run)
         else:
             check_new(wanted.folder)
-        sound = open_sound(wanted.source, wanted.pace, wanted.device)
-        hearing = GrowingHearing(model, words.prompt(), run.until_ms if wanted.resumed else 0)
+        words = load_lexicon(wanted.lexicon)
+        learned, problems = load_learned()
+        hearing = GrowingHearing(find_quick_model(wanted.model), words.prompt(), run.until_ms)
         # The first window takes longer than all others; nobody should wait for it while he speaks.
         hearing.warm_up()
-        if wanted.check:
-            ears = GrowingHearing(model, words.prompt())
-            sound, wrong = spoken_check(sound, ears, _say, _show_level)
-            problems = (*problems, *wrong)
-        if wanted.resumed:
-            early = tail(wanted.folder, run)
-            journal, recording, run = go_on(wanted.folder, journal, run, length_ms)
-            hearing.feed(early)
-        else:
-            journal, recording, run = begin(wanted.folder, wanted.units)
-        table = Table(run, words, learned, wanted.counter)
-        listener = Listener(hearing, table, journal, run)
         with ExitStack() as shown:
+            sound = open_sound(wanted.source, wanted.pace, wanted.device)
+            shown.callback(sound.close)
+            if wanted.check:
+                ears = GrowingHearing(find_quick_model(wanted.model), words.prompt())
+                sound, wrong = spoken_check(sound, ears, _say, _show_level)
+                problems = (*problems, *wrong)
+            if wanted.resumed:
+                early = tail(wanted.folder, run)
+                run = replace(run, units=wanted.units, options=_options(wanted))
+                journal, recording, run = go_on(wanted.folder, journal, run, length_ms)
+                hearing.feed(early)
+            else:
+                journal, recording, run = begin(wanted.folder, wanted.units, _options(wanted))
+            table = Table(run, words, learned, wanted.counter)
+            listener = Listener(hearing, table, journal, run)
             screen = _screen(wanted, run.units, tones, shown)
             for problem in problems:
                 screen.trouble(problem)
@@ -199,18 +229,21 @@ def _listen(wanted: _Wanted) -> None:
             to_draft = shown.enter_context(endings(listening.stop))
             listening.run()
         if not to_draft():
-            typer.echo(
-                f"{wanted.folder}: the run is kept; draft it with `narrate2log listen --resume"
-                f" {wanted.folder} --finish`, or go on in it without --finish."
-            )
+            # The terminal may be gone.
+            with suppress(OSError):
+                typer.echo(
+                    f"{wanted.folder}: the run is kept; draft it with `narrate2log listen --resume"
+                    f" {wanted.folder} --finish`, or go on in it without --finish."
+                )
             return
-        _draft(wanted, run, table.counter, listener.rows.standing, listener.marks)
+        _draft(wanted, run, table.counter, table.times, listener.rows.standing, listener.marks)
 
 
 def _draft(
     wanted: _Wanted,
     run: Told,
     counter: FollowedCounter | None,
+    times: Sequence[Clip],
     rows: Sequence[LiveRow],
     marks: Sequence[Mark],
 ) -> None:
@@ -221,6 +254,7 @@ def _draft(
         wanted.folder,
         run,
         counter=counter,
+        times=times,
         length=wanted.length,
         model=wanted.model,
         lexicon_folder=wanted.lexicon,
@@ -244,13 +278,15 @@ def _show_level(db: float) -> None:
 
 
 def _screen(wanted: _Wanted, units: LengthUnit, tones: Tones, shown: ExitStack) -> Screen:
+    from narrate2log.listening.ending import has_keys
     from narrate2log.listening.screens import LargeScreen, PlainScreen
 
     if wanted.plain:
         return PlainScreen(typer.echo, tones)
     from rich.console import Console
 
-    return shown.enter_context(LargeScreen(Console(), units, tones, HOW_TO_END))
+    how_to_end = BY_KEY if has_keys() else BY_SOUND
+    return shown.enter_context(LargeScreen(Console(), units, tones, how_to_end))
 
 
 def _loudspeaker() -> Any:

@@ -8,6 +8,7 @@ import signal
 import subprocess
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
 
 import numpy as np
@@ -36,6 +37,16 @@ def two_minutes(tmp_path_factory: pytest.TempPathFactory) -> Path:
     path = tmp_path_factory.mktemp("sound") / "sound.raw"
     path.write_bytes((decode(SAMPLE)[: 120 * 16_000] * 32767).astype("<i2").tobytes())
     return path
+
+
+def sizes(folder: Path) -> int:
+    return sum(clip.stat().st_size for clip in folder.glob("sound-*.wav"))
+
+
+def wait_for(program: subprocess.Popen[bytes], happened: Callable[[], bool]) -> None:
+    while not happened():
+        assert program.poll() is None
+        time.sleep(0.02)
 
 
 def listen(*arguments: object) -> tuple[int, str]:
@@ -133,8 +144,7 @@ def test_what_was_recorded_is_drafted_without_more_sound(home: Path, two_minutes
         [*COMMAND, "--from", SAMPLE, "--pace", FAST, "--out", folder, "--model", "tiny.en"],
         stdout=subprocess.PIPE,
     )
-    while not (folder / "sound-1.wav").exists() or (folder / "sound-1.wav").stat().st_size < 10**6:
-        time.sleep(0.02)
+    wait_for(program, lambda: (folder / "sound-1.wav").exists() and sizes(folder) > 10**6)
     program.kill()
     program.communicate()
     code, output = listen("--resume", folder, "--finish", "--model", "tiny.en")
@@ -147,8 +157,7 @@ def test_two_may_not_listen_into_one_folder(home: Path) -> None:
     program = subprocess.Popen(
         [*COMMAND, "--from", "-", "--out", folder, "--model", "tiny.en"], stdin=subprocess.PIPE
     )
-    while not (folder / "sound-1.wav").exists():
-        time.sleep(0.02)
+    wait_for(program, (folder / "sound-1.wav").exists)
     code, output = listen("--from", SAMPLE, "--resume", folder)
     program.communicate(b"")
     assert code == 6
@@ -163,7 +172,7 @@ def test_a_folder_with_a_run_or_a_draft_is_refused(home: Path) -> None:
     assert (code, "go on in it with `narrate2log listen --resume" in output) == (6, True)
     (folder / "live.jsonl").rename(folder / "observations.json")
     code, output = listen("--from", SAMPLE, "--out", folder)
-    assert (code, "already holds" in output) == (6, True)
+    assert (code, "this folder holds a draft" in output) == (6, True)
 
 
 @pytest.mark.parametrize(

@@ -38,11 +38,10 @@ EDGE_MS: Milliseconds = 20
 class Phrase:
     """What was said since the phrase before: its words, and where its speech begins and ends.
 
-    `noise` is what was taken for no speech. `stretches` counts those of the whole sound up to its end.
+    `stretches` counts those of the whole sound up to its end.
     """
 
     words: tuple[Word, ...]
-    noise: tuple[Word, ...]
     start_ms: Milliseconds
     end_ms: Milliseconds
     stretches: int
@@ -57,15 +56,16 @@ class GrowingHearing:
         self._prompt = prompt
         self._start_ms = start_ms
         self._detector = SpeechDetector(LONGEST_PHRASE)
-        # The sound from sample `_kept_from` on.
-        self._sound = np.zeros(0, np.float32)
+        # The sound from sample `_kept_from` on, in pieces.
+        self._sound: list[Samples] = []
         self._kept_from = 0
+        self._fed = 0
         self._taken = 0
 
     @property
     def fed_ms(self) -> Milliseconds:
         """The moment of the run up to which sound was taken in."""
-        return self._start_ms + samples_to_ms(self._kept_from + len(self._sound))
+        return self._start_ms + samples_to_ms(self._fed)
 
     @property
     def untaken(self) -> int:
@@ -78,8 +78,12 @@ class GrowingHearing:
 
     def feed(self, samples: Samples) -> None:
         """Take in more sound. samples: float32, shape (n,), mono, 16 kHz."""
-        self._sound = np.concatenate([self._sound, samples])
+        self._sound.append(samples)
+        self._fed += len(samples)
         self._detector.feed(samples)
+        if self.untaken == 0 and self._detector.began is None:
+            # While nobody speaks, for an hour perhaps, nothing is taken.
+            self._let_go(self._fed)
 
     def finish(self) -> None:
         """No sound follows: what was spoken until here has ended."""
@@ -109,13 +113,13 @@ class GrowingHearing:
                 begin += 1
                 break
         speech = ended[begin:]
-        noise: list[Word] = []
+        sound = self._whole()
         words = [
             word
             for segment in hear_stretches(
-                self._sound, self._widened(begin), self._model, prompt=self._prompt, beam_size=BEAM_SIZE
+                sound, self._widened(begin), self._model, prompt=self._prompt, beam_size=BEAM_SIZE
             )
-            for word in words_said(segment, noise.append)
+            for word in words_said(segment, None)
         ]
         kept_ms = samples_to_ms(self._kept_from)
         spans = [(samples_to_ms(a) - kept_ms, samples_to_ms(b) - kept_ms) for a, b in speech]
@@ -124,7 +128,6 @@ class GrowingHearing:
         shift = self._start_ms + kept_ms
         return Phrase(
             _shifted([word for word in words if word.start_ms >= since], shift),
-            _shifted([word for word in noise if word.start_ms >= since], shift),
             self._start_ms + samples_to_ms(ended[first][0]),
             self._start_ms + samples_to_ms(ended[-1][1]),
             len(ended),
@@ -133,10 +136,22 @@ class GrowingHearing:
     def take(self, phrase: Phrase) -> None:
         """The phrase stands; the sound that no later one needs is let go."""
         self._taken = phrase.stretches
-        total = self._kept_from + len(self._sound)
-        keep = max(self._kept_from, min(self._detector.ended[self._taken - 1][1], total) - 2 * LONGEST_WINDOW)
+        self._let_go(min(self._detector.ended[self._taken - 1][1], self._fed))
+
+    def skip(self) -> None:
+        """What was said since the phrase before is given up."""
+        self._taken = self.ended
+
+    def _whole(self) -> Samples:
+        """The sound that is kept, in one piece."""
+        self._sound = [np.concatenate([np.zeros(0, np.float32), *self._sound])]
+        return self._sound[0]
+
+    def _let_go(self, until: int) -> None:
+        """Forget what no later phrase needs of the sound before sample `until`."""
+        keep = until - 2 * LONGEST_WINDOW
         if keep - self._kept_from > LONGEST_WINDOW:
-            self._sound = self._sound[keep - self._kept_from :].copy()
+            self._sound = [self._whole()[keep - self._kept_from :].copy()]
             self._kept_from = keep
 
     def _widened(self, begin: int) -> list[Stretch]:
@@ -145,9 +160,8 @@ class GrowingHearing:
         around = ended[max(begin - 1, 0) :]
         if self._detector.began is not None:
             around = [*around, (self._detector.began, self._detector.began)]
-        total = self._kept_from + len(self._sound)
-        wide = widen(around, total)[1 if begin else 0 :][: len(ended) - begin]
-        return [(a - self._kept_from, min(b, total) - self._kept_from) for a, b in wide]
+        wide = widen(around, self._fed)[1 if begin else 0 :][: len(ended) - begin]
+        return [(a - self._kept_from, min(b, self._fed) - self._kept_from) for a, b in wide]
 
 
 def _shifted(words: list[Word], by_ms: Milliseconds) -> tuple[Word, ...]:

@@ -18,16 +18,25 @@ ASKED = "Say a sentence as you will say it in the pipe, with the water on."
 class _Rest:
     """What a source still has after its first blocks were taken."""
 
-    def __init__(self, rest: Iterator[Samples], sentences: list[str]) -> None:
+    def __init__(self, source: SoundSource, rest: Iterator[Samples], sentences: list[str]) -> None:
+        self._source = source
         self._rest = rest
         self._sentences = sentences
 
     def blocks(self, tell: Tell) -> Iterator[Samples]:
         """The sound from here on."""
         for block in self._rest:
-            while self._sentences:
-                tell(self._sentences.pop(0))
+            self._pass_on(tell)
             yield block
+        self._pass_on(tell)
+
+    def close(self) -> None:
+        """Nothing more is wanted."""
+        self._source.close()
+
+    def _pass_on(self, tell: Tell) -> None:
+        while self._sentences:
+            tell(self._sentences.pop(0))
 
 
 def spoken_check(
@@ -66,4 +75,4 @@ def spoken_check(
     sentences.clear()
     for sentence in wrong or ["The level is good."]:
         say(sentence)
-    return _Rest(blocks, sentences), tuple(wrong)
+    return _Rest(source, blocks, sentences), tuple(wrong)

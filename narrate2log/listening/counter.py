@@ -23,11 +23,11 @@ class Clip:
     sound_ms: Milliseconds
 
 
-def sound_time(clock_ms: Milliseconds, clips: Sequence[Clip]) -> Milliseconds:
-    """The moment in the sound at a time of the clock; where nobody listened, that at which it broke off."""
+def sound_time(clock_ms: Milliseconds, clips: Sequence[Clip]) -> Milliseconds | None:
+    """The moment in the sound at a time of the clock; None where nobody listened."""
     at = max((i for i, clip in enumerate(clips) if clip.clock_ms <= clock_ms), default=0)
     there = clips[at].sound_ms + clock_ms - clips[at].clock_ms
-    return min(there, clips[at + 1].sound_ms) if at + 1 < len(clips) else there
+    return None if at + 1 < len(clips) and there > clips[at + 1].sound_ms else there
 
 
 class FollowedCounter:
@@ -52,10 +52,8 @@ class FollowedCounter:
         if size != self._size:
             self._size = size
             self._read(size)
-        return tuple(
-            CounterReading(sound_time(reading.time_ms, clips), reading.distance_mm)
-            for reading in self._readings
-        )
+        moments = [(sound_time(r.time_ms, clips), r.distance_mm) for r in self._readings]
+        return tuple(CounterReading(ms, mm) for ms, mm in moments if ms is not None)
 
     def _read(self, size: int) -> None:
         if not size:

@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
+import os
 import signal
 import sys
 import threading
 from collections.abc import Callable, Iterator
-from contextlib import contextmanager
+from contextlib import contextmanager, suppress
 
-KEYS = "qQ\x1b"
+KEYS = "qQ"
 LOOK_S = 0.2
 
 
@@ -25,17 +26,28 @@ def endings(stop: threading.Event) -> Iterator[Callable[[], bool]]:
         in_haste.set()
         stop.set()
 
-    before = {number: signal.signal(number, hasten) for number in _hasty()}
+    # One that is ignored, as under nohup, stays so.
+    heeded = [number for number in _hasty() if signal.getsignal(number) is not signal.SIG_IGN]
+    before = {number: signal.signal(number, hasten) for number in heeded}
     before[signal.SIGINT] = signal.signal(signal.SIGINT, lambda *_: stop.set())
     over = threading.Event()
-    if sys.stdin is not None and sys.stdin.isatty():
-        threading.Thread(target=_wait_for_key, args=(stop, over), daemon=True).start()
+    waiting = threading.Thread(target=_wait_for_key, args=(stop, over), daemon=True)
+    if has_keys():
+        waiting.start()
     try:
         yield lambda: not in_haste.is_set()
     finally:
         over.set()
+        if has_keys():
+            # It puts the terminal back as it was.
+            waiting.join(5 * LOOK_S)
         for number, handler in before.items():
             signal.signal(number, handler)
+
+
+def has_keys() -> bool:
+    """Whether there is a keyboard to end a run by."""
+    return sys.stdin is not None and sys.stdin.isatty()
 
 
 def _hasty() -> list[signal.Signals]:
@@ -47,8 +59,13 @@ if sys.platform == "win32":
 
     def _wait_for_key(stop: threading.Event, over: threading.Event) -> None:
         while not over.wait(LOOK_S):
-            if msvcrt.kbhit() and msvcrt.getwch() in KEYS:
-                stop.set()
+            if msvcrt.kbhit():
+                key = msvcrt.getwch()
+                if key in "\0\xe0":
+                    # An arrow or function key is told by a second code.
+                    msvcrt.getwch()
+                elif key in KEYS:
+                    stop.set()
 
 else:
     import select
@@ -56,18 +73,19 @@ else:
     import tty
 
     def _wait_for_key(stop: threading.Event, over: threading.Event) -> None:
-        before = termios.tcgetattr(sys.stdin)
-        try:
+        # A terminal that is gone ends the run by its signal.
+        with suppress(OSError, ValueError, termios.error):
+            keyboard = sys.stdin.fileno()
+            before = termios.tcgetattr(keyboard)
             # Keys one by one; Ctrl-C stays a signal.
-            tty.setcbreak(sys.stdin)
-            while not over.is_set():
-                if select.select([sys.stdin], [], [], LOOK_S)[0] and sys.stdin.read(1) in KEYS:
-                    stop.set()
-        except (OSError, ValueError):
-            # The terminal is gone; the signal of that ends the run.
-            return
-        finally:
+            tty.setcbreak(keyboard)
             try:
-                termios.tcsetattr(sys.stdin, termios.TCSADRAIN, before)
-            except termios.error:
-                over.set()
+                while not over.is_set():
+                    if select.select([keyboard], [], [], LOOK_S)[0] and _ends(os.read(keyboard, 64)):
+                        stop.set()
+            finally:
+                termios.tcsetattr(keyboard, termios.TCSADRAIN, before)
+
+    def _ends(typed: bytes) -> bool:
+        """Whether a key that ends the run was typed; arrows and the wheel begin with an escape."""
+        return not typed.startswith(b"\x1b") and any(chr(code) in KEYS for code in typed)

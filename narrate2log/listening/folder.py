@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import errno
 import time
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterator, Mapping, Sequence
 from contextlib import ExitStack, contextmanager
 from dataclasses import replace
 from itertools import count
 from pathlib import Path
+from typing import Any
 
 import numpy as np
 
@@ -20,14 +22,15 @@ from narrate2log.hearing.media import Samples
 from narrate2log.journal_file import locked
 from narrate2log.listening.counter import Clip, FollowedCounter, readings_to_csv
 from narrate2log.listening.live_journal import FILE, SCHEMA, LiveJournal, Told
-from narrate2log.listening.recording import Recording, mend, read_samples
+from narrate2log.listening.recording import Recording, mend, pad, read_samples
 from narrate2log.listening.rows import SAME_MS, LiveRow
 from narrate2log.recordings import write_recordings
 from narrate2log.records import Draft, Mark
+from narrate2log.report import WRITERS
 from narrate2log.units import LengthUnit, Milliseconds, ms_to_seconds
 
 LOCK = "listen.lock"
-COUNTER = "counter.csv"
+COUNTER = "counter-heard.csv"
 # A clip shorter than this holds no word.
 SHORTEST_MS: Milliseconds = 300
 
@@ -53,6 +56,10 @@ def only_here(folder: Path, *, resumed: bool) -> Iterator[None]:
         try:
             held.enter_context(locked(lock, wait=False))
         except OSError as error:
+            if error.errno not in (errno.EAGAIN, errno.EACCES, errno.EDEADLK):
+                raise UnusableFolder(
+                    f"{folder}: it cannot be held alone on this disk ({error.strerror}); name one elsewhere."
+                ) from error
             raise UnusableFolder(
                 f"{folder}: another `narrate2log listen` writes here; end that one, or name another folder."
             ) from error
@@ -66,23 +73,37 @@ def check_new(folder: Path) -> None:
             f"{folder}: a run was listened to here; go on in it with `narrate2log listen --resume {folder}`,"
             " or name another folder."
         )
+    if any((folder / name).exists() for name in WRITERS):
+        raise UnusableFolder(f"{folder}: this folder holds a draft; name another folder for the new run.")
     check_folder(folder)
 
 
-def begin(folder: Path, units: LengthUnit) -> tuple[LiveJournal, Recording, Told]:
-    """A new run in a folder that holds none. Raises UnusableFolder."""
-    return _with_clip(folder, LiveJournal(folder / FILE), Told(units=units, clock_s=time.time()), Clip(0, 0))
+def begin(
+    folder: Path, units: LengthUnit, options: Mapping[str, Any] | None = None
+) -> tuple[LiveJournal, Recording, Told]:
+    """A new run in a folder that holds none, and the options it has for good. Raises UnusableFolder."""
+    run = Told(units=units, clock_s=time.time(), options=options or {})
+    return _with_clip(folder, LiveJournal(folder / FILE), run, Clip(0, 0))
 
 
 def take_up(folder: Path) -> tuple[LiveJournal, Told, Milliseconds]:
-    """A run that was broken off, and how much sound of it there is. Raises UnusableFolder: it is spoiled."""
+    """A run that was broken off, and how much sound of it there is. Raises UnusableFolder: it is spoiled.
+
+    Where a power cut took sound whose words are kept, silence stands for it.
+    """
     journal = LiveJournal(folder / FILE)
     told = journal.told()
     if not told.clips:
         # Broken off before anything was kept: it begins now.
         return journal, replace(told, clock_s=time.time()), 0
     name, clip = told.clips[-1]
-    return journal, told, clip.sound_ms + _mended(folder / name)
+    length_ms = clip.sound_ms + _mended(folder / name)
+    if length_ms < told.until_ms:
+        try:
+            pad(folder / name, told.until_ms - length_ms)
+        except OSError as error:
+            raise _unreadable(folder / name, error) from error
+    return journal, told, max(length_ms, told.until_ms)
 
 
 def tail(folder: Path, told: Told) -> Samples:
@@ -115,6 +136,7 @@ def finish(
     told: Told,
     *,
     counter: FollowedCounter | None,
+    times: Sequence[Clip],
     length: float | None,
     model: str | None,
     lexicon_folder: Path | None,
@@ -123,16 +145,22 @@ def finish(
 ) -> Draft:
     """Draft the whole sound into the folder. Raises UnusableFolder, UnusableSource, UnusableModel.
 
-    `rows` and `marks` are those of the listening: what the draft does not have is told among its problems.
+    `counter` is the log that was followed, `times` where the clock and the sound part. `rows` and `marks` are
+    those of the listening: what the draft does not have is told among its problems.
     """
     clips = clip_files(folder, told)
     if not clips:
         raise UnusableFolder(f"{folder}: no sound was recorded here; check the microphone and listen again.")
     log = None
-    readings = counter.readings([clip for _, clip in told.clips]) if counter is not None else ()
+    readings = counter.readings(times) if counter is not None else ()
     if readings:
         log = folder / COUNTER
-        write_whole(log, readings_to_csv(readings, told.units))
+        try:
+            write_whole(log, readings_to_csv(readings, told.units))
+        except OSError as error:
+            raise UnusableFolder(
+                f"{log}: the counter log cannot be kept here ({error.strerror}); make room or allow writing."
+            ) from error
     made = draft(
         clips,
         counter=log,
@@ -142,8 +170,8 @@ def finish(
         lexicon_folder=lexicon_folder,
         marks=tuple(marks),
     )
-    unheard = () if readings or counter is None else counter.problems
-    made = replace(made, problems=(*made.problems, *unheard, *_not_in(made, rows, told.units)))
+    odd = counter.problems if counter is not None else ()
+    made = replace(made, problems=(*made.problems, *odd, *_not_in(made, rows)))
     write_draft(made, folder, force=True)
     sources = zip(made.transcript.sources, clips, strict=True)
     write_recordings(folder, {source.sha256: clip for source, clip in sources})
@@ -169,6 +197,7 @@ def _with_clip(
         units=told.units,
         clock_ms=clip.clock_ms,
         sound_ms=clip.sound_ms,
+        options=dict(told.options),
     )
     if not kept:
         assert journal.trouble is not None
@@ -192,7 +221,7 @@ def _unreadable(path: Path, error: OSError) -> UnusableFolder:
     )
 
 
-def _not_in(made: Draft, rows: Sequence[LiveRow], units: LengthUnit) -> tuple[str, ...]:
+def _not_in(made: Draft, rows: Sequence[LiveRow]) -> tuple[str, ...]:
     """Rows that were shown while listening and that the draft of the whole sound does not have."""
     lacking = [
         row

@@ -20,6 +20,8 @@ QUIET_DB = -48.0
 QUIETEST_DB = -90.0
 # So many blocks are remembered: a phrase is over by then.
 REMEMBERED = 1_200
+# What stays wrong is said again after so long.
+AGAIN_MS: Milliseconds = 180_000
 
 NO_SIGNAL = "There is no signal at all; check the plug, the switch and the volume of the microphone."
 TOO_LOUD = "The sound is cut off at its loudest; turn the microphone down or hold it further off."
@@ -43,7 +45,7 @@ class LevelWatch:
         self._levels: deque[tuple[Milliseconds, float]] = deque(maxlen=REMEMBERED)
         self._second: list[Samples] = []
         self._nothing_s = 0
-        self._told: set[str] = set()
+        self._told: dict[str, Milliseconds] = {}
 
     def watch(self, block: Samples) -> list[str]:
         """Take in a block; what is newly wrong, a sentence each."""
@@ -57,7 +59,7 @@ class LevelWatch:
         self._second = []
         self._nothing_s = self._nothing_s + 1 if float(np.ptp(second)) == 0 else 0
         if not self._nothing_s:
-            self._told.discard(NO_SIGNAL)
+            self._told.pop(NO_SIGNAL, None)
         return self._new(
             [NO_SIGNAL] * (self._nothing_s >= SILENT_S)
             + [TOO_LOUD] * (float(np.mean(np.abs(second) >= LIMIT)) > CUT_SHARE)
@@ -65,11 +67,12 @@ class LevelWatch:
 
     def spoken(self, start_ms: Milliseconds, end_ms: Milliseconds) -> list[str]:
         """What is newly wrong with a phrase that was spoken then, counted from the first block on."""
-        powers = [10 ** (db / 10) for at, db in self._levels if start_ms < at <= end_ms]
+        powers = [10 ** (db / 10) for at, db in list(self._levels) if start_ms < at <= end_ms]
         low = bool(powers) and 10 * math.log10(sum(powers) / len(powers)) < QUIET_DB
         return self._new([TOO_QUIET] * low)
 
     def _new(self, wrong: list[str]) -> list[str]:
-        fresh = [sentence for sentence in wrong if sentence not in self._told]
-        self._told.update(fresh)
+        now_ms = samples_to_ms(self._total)
+        fresh = [one for one in wrong if now_ms - self._told.get(one, -AGAIN_MS) >= AGAIN_MS]
+        self._told |= dict.fromkeys(fresh, now_ms)
         return fresh

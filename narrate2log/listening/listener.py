@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
 from statistics import fmean
+from typing import Protocol
 
 from narrate2log.hearing.growing import GrowingHearing, Phrase
 from narrate2log.hearing.phrasing import number_phrases
+from narrate2log.listening.counter import Clip
 from narrate2log.listening.live_journal import LiveJournal, Told
 from narrate2log.listening.rows import RowChange, ShownRows
 from narrate2log.reading.mentions import EARLY_SHARE
@@ -18,6 +20,8 @@ from narrate2log.units import Milliseconds
 # A phrase has ended when nobody has spoken for this long. It is heard before that is sure, and heard anew
 # where it was not so.
 PHRASE_ENDS_MS: Milliseconds = 300
+# Who speaks on is not waited for: after this the next breath ends a phrase.
+LONGEST_MS: Milliseconds = 12_000
 # Below this mean certainty of its words a phrase is told as not understood, if it has so many words.
 UNDERSTOOD = 0.5
 FEW_WORDS = 3
@@ -26,26 +30,41 @@ FEW_WORDS = 3
 SETTING_OFF = frozenset({"start", "counter-reset"})
 TALK_MS: Milliseconds = 120_000
 
-Tabulate = Callable[[tuple[Word, ...], Milliseconds], Draft]
+
+class Tabulate(Protocol):
+    """Makes the draft of all words, and of the moment up to which they were heard."""
+
+    @property
+    def problems(self) -> tuple[str, ...]:
+        """What is odd about the counter log so far."""
+        ...
+
+    def __call__(self, words: Sequence[Word], until_ms: Milliseconds) -> Draft:
+        """The draft."""
+        ...
+
+    def slept(self, sound_ms: Milliseconds, asleep_ms: Milliseconds) -> Clip:
+        """The clock ran on for so long without the sound."""
+        ...
 
 
 @dataclass(frozen=True, slots=True)
 class Heard:
-    """What a phrase brought. `kept`: it is on the disk."""
+    """What a phrase brought. `kept`: it is on the disk. `troubles`: what went wrong, a sentence each."""
 
     text: str
     start_ms: Milliseconds
     end_ms: Milliseconds
-    changes: tuple[RowChange, ...]
-    marks: tuple[Mark, ...]
-    cautions: tuple[Caution, ...]
-    understood: bool
-    kept: bool
-    trouble: str | None = None
+    changes: tuple[RowChange, ...] = ()
+    marks: tuple[Mark, ...] = ()
+    cautions: tuple[Caution, ...] = ()
+    understood: bool = True
+    kept: bool = True
+    troubles: tuple[str, ...] = ()
 
 
 class Listener:
-    """The run so far. `table` makes the draft of all words, and of the moment up to which they were heard."""
+    """The run so far."""
 
     def __init__(
         self, hearing: GrowingHearing, table: Tabulate, journal: LiveJournal, before: Told | None = None
@@ -60,67 +79,84 @@ class Listener:
         self.cautions: dict[str, Caution] = {}
         self.place: Placement | None = None
         self._early: Phrase | None = None
+        self._problems: set[str] = set()
+        if self._words:
+            # What a run that is taken up had to say stands on the screen from the first moment on.
+            self._note(self._table(number_phrases(self._words), hearing.fed_ms))
 
     def work(self, *, ended: bool = False) -> Heard | None:
         """Hear a phrase if one has ended; what it brought. `ended`: no sound follows."""
         if self._hearing.untaken == 0:
             return None
+        try:
+            phrase = self._phrase(ended=ended)
+        except Exception as error:
+            # A mistake of ours must not end a run that nobody can repeat.
+            self._early = None
+            self._hearing.skip()
+            now_ms = self._hearing.fed_ms
+            return Heard(
+                "", now_ms, now_ms, troubles=(f"A phrase cannot be heard ({error}); its sound is kept.",)
+            )
+        if phrase is None:
+            return None
+        self._hearing.take(phrase)
+        self._words.extend(phrase.words)
+        text = " ".join(word.text for word in phrase.words)
+        heard = Heard(text, phrase.start_ms, phrase.end_ms, understood=_understood(phrase))
+        try:
+            return self._read(phrase, heard)
+        except Exception as error:
+            kept = self._journal.phrase(phrase.words, phrase.end_ms, ())
+            trouble = f"No rows can be made of this ({error}); the words and the sound are kept."
+            return replace(heard, kept=kept, troubles=(trouble,))
+
+    def slept(self, sound_ms: Milliseconds, asleep_ms: Milliseconds) -> None:
+        """At a moment of the run the machine slept for so long; a counter log goes by the clock."""
+        time = self._table.slept(sound_ms, asleep_ms)
+        self._journal.append("slept", clock_ms=time.clock_ms, sound_ms=time.sound_ms)
+
+    def _phrase(self, *, ended: bool) -> Phrase | None:
+        """The phrase that has ended, if one has: at a pause, or where it is too long to be waited for."""
         phrase = self._early or self._hearing.hear()
-        silence_ms = self._hearing.silence_after(phrase.stretches)
-        if silence_ms < PHRASE_ENDS_MS and self._hearing.ended > phrase.stretches:
+        if not self._is_over(phrase) and self._hearing.ended > phrase.stretches:
             # That was a breath, and now there may be the whole phrase.
             phrase = self._hearing.hear()
-            silence_ms = self._hearing.silence_after(phrase.stretches)
-        if silence_ms < PHRASE_ENDS_MS and not ended:
-            self._early = phrase
-            return None
-        self._early = None
-        self._hearing.take(phrase)
-        return self._read(phrase)
+        over = ended or self._is_over(phrase)
+        self._early = None if over else phrase
+        return phrase if over else None
 
-    def _read(self, phrase: Phrase) -> Heard:
-        self._words.extend(phrase.words)
-        try:
-            draft = self._table(number_phrases(self._words), self._hearing.fed_ms)
-        except Exception as error:
-            # A mistake of ours in one stage must not end a run that nobody can repeat.
-            return self._unread(phrase, error)
+    def _is_over(self, phrase: Phrase) -> bool:
+        long_ms = phrase.end_ms - phrase.start_ms
+        return self._hearing.silence_after(phrase.stretches) >= PHRASE_ENDS_MS or long_ms >= LONGEST_MS
+
+    def _read(self, phrase: Phrase, heard: Heard) -> Heard:
+        draft = self._table(number_phrases(self._words), self._hearing.fed_ms)
         changes = self.rows.update(_due(draft.observations, self._hearing.fed_ms))
-        fresh = tuple(mark for mark in draft.marks if not any(is_same(mark, other) for other in self.marks))
-        self.marks.extend(fresh)
+        marks, cautions = self._note(draft)
+        kept = self._journal.phrase(phrase.words, phrase.end_ms, changes)
+        for mark in marks:
+            kept = self._journal.mark(mark)
+        for caution in cautions:
+            kept = self._journal.append("caution", key=caution.key, text=caution.text)
+        troubles = tuple(problem for problem in self._table.problems if problem not in self._problems)
+        self._problems.update(troubles)
+        return replace(heard, changes=changes, marks=marks, cautions=cautions, kept=kept, troubles=troubles)
+
+    def _note(self, draft: Draft) -> tuple[tuple[Mark, ...], tuple[Caution, ...]]:
+        """Take in what a draft tells beside its rows: marks that are new or longer, new dangers."""
+        marks = []
+        for mark in draft.marks:
+            known = next((other for other in self.marks if is_same(mark, other)), None)
+            if known is None or len(mark.text) > len(known.text):
+                self.marks = [other for other in self.marks if other is not known] + [mark]
+                marks.append(mark)
         # A danger cannot wait for the draft.
-        dangers = tuple(c for c in draft.cautions if c.first and c.key not in self.cautions)
-        self.cautions |= {caution.key: caution for caution in dangers}
+        cautions = tuple(c for c in draft.cautions if c.first and c.key not in self.cautions)
+        self.cautions |= {caution.key: caution for caution in cautions}
         if draft.course:
             self.place = draft.course[-1].placement
-        kept = self._journal.phrase(phrase.words, phrase.end_ms, changes)
-        for mark in fresh:
-            kept = self._journal.mark(mark)
-        for caution in dangers:
-            kept = self._journal.append("caution", key=caution.key, text=caution.text)
-        return Heard(
-            text=" ".join(word.text for word in phrase.words),
-            start_ms=phrase.start_ms,
-            end_ms=phrase.end_ms,
-            changes=changes,
-            marks=fresh,
-            cautions=dangers,
-            understood=_understood(phrase),
-            kept=kept,
-        )
-
-    def _unread(self, phrase: Phrase, error: Exception) -> Heard:
-        return Heard(
-            text=" ".join(word.text for word in phrase.words),
-            start_ms=phrase.start_ms,
-            end_ms=phrase.end_ms,
-            changes=(),
-            marks=(),
-            cautions=(),
-            understood=_understood(phrase),
-            kept=self._journal.phrase(phrase.words, phrase.end_ms, ()),
-            trouble=f"No rows can be made of this ({error}); the words and the sound are kept.",
-        )
+        return tuple(marks), cautions
 
 
 def _due(rows: Sequence[Observation], now_ms: Milliseconds) -> list[Observation]:

@@ -2,7 +2,9 @@
 
 An entry has `n` (its number), `at` (the time of the clock, ISO 8601), `what`, and the fields of its kind:
 
-- `begun`: `schema`, `clip` (a file beside the journal), `units`, `clock_ms` and `sound_ms` (its begin);
+- `begun`: `schema`, `clip` (a file beside the journal), `units`, `clock_ms` and `sound_ms` (its begin),
+  `options` (what else the run was started with);
+- `slept`: `clock_ms` and `sound_ms` from which on they part by more;
 - `phrase`: `words` (text, start_ms, end_ms, probability of each), `until_ms`, and `rows`: what came of it,
   each with `change`, `number`, `into` and the fields of `ToldRow`;
 - `mark`: `kind`, `start_ms`, `end_ms`, `text`;
@@ -25,6 +27,7 @@ from narrate2log.journal_file import JournalFile
 from narrate2log.listening.counter import Clip
 from narrate2log.listening.rows import LiveRow, RowChange, ToldRow
 from narrate2log.records import Mark, Word
+from narrate2log.table.marked import is_same
 from narrate2log.units import LengthUnit, Milliseconds
 
 FILE = "live.jsonl"
@@ -36,7 +39,8 @@ class Told:
     """All that a journal tells of a run.
 
     `until_ms`: up to where the sound was heard; `clock_s`: seconds since the epoch at which the first clip
-    began; `ended`: whether it was ended on purpose.
+    began; `slept`: where the clock ran on without the sound, inside of clips; `ended`: whether it was ended
+    on purpose; `options`: what it was started with.
     """
 
     units: LengthUnit = "ft"
@@ -47,6 +51,13 @@ class Told:
     until_ms: Milliseconds = 0
     clock_s: float = 0.0
     ended: bool = False
+    slept: tuple[Clip, ...] = ()
+    options: Mapping[str, Any] = field(default_factory=dict)
+
+    @property
+    def times(self) -> tuple[Clip, ...]:
+        """Every moment from which on the clock and the sound part by more, in order."""
+        return tuple(sorted((*(clip for _, clip in self.clips), *self.slept), key=lambda clip: clip.clock_ms))
 
 
 @dataclass
@@ -76,19 +87,24 @@ class LiveJournal:
                 if entry["n"] != number:
                     raise ValueError(entry["n"])
             except (ValueError, LookupError, TypeError) as wrong:
+                if number == len(lines) and not self._file.torn:
+                    # A power cut may leave a line that is whole in length only.
+                    self._file.torn = line + b"\n"
+                    break
                 raise UnusableFolder(
                     f"{self.path}, line {number}: this is no entry of a run; put a copy of the file back, or"
                     " take the line and those after it out."
                 ) from wrong
             self._entries.append(entry)
             self._file.read_to += len(line) + 1
-        self._n = len(lines)
+        self._n = len(self._entries)
 
     def append(self, what: str, **told: Any) -> bool:
         """Add an entry; whether it, and all before it, are on the disk."""
         self._n += 1
         entry = {"n": self._n, "at": datetime.now().astimezone().isoformat(), "what": what, **told}
-        self.waiting.append((json.dumps(entry, ensure_ascii=False, allow_nan=False) + "\n").encode())
+        line = json.dumps(entry, ensure_ascii=False, allow_nan=False) + "\n"
+        self.waiting.append(line.encode("utf-8", "backslashreplace"))
         return self.try_again()
 
     def try_again(self) -> bool:
@@ -140,10 +156,12 @@ def _told(entries: list[dict[str, Any]]) -> Told:
         clips=tuple((str(e["clip"]), Clip(e["clock_ms"], e["sound_ms"])) for e in begun),
         words=tuple(_words(phrases)),
         rows=tuple(rows[number] for number in sorted(rows)),
-        marks=tuple(_mark(entry) for entry in entries if entry["what"] == "mark"),
+        marks=_marks(entries),
         until_ms=max((entry["until_ms"] for entry in phrases), default=0),
         clock_s=datetime.fromisoformat(begun[0]["at"]).timestamp() if begun else 0.0,
         ended=bool(entries) and entries[-1]["what"] == "ended",
+        slept=tuple(Clip(e["clock_ms"], e["sound_ms"]) for e in entries if e["what"] == "slept"),
+        options=begun[0]["options"] if begun else {},
     )
 
 
@@ -159,5 +177,11 @@ def _row(entry: Mapping[str, Any]) -> LiveRow:
     return LiveRow(entry["number"], ToldRow(**told), entry["change"] in ("gone", "joined"), entry["into"])
 
 
-def _mark(entry: Mapping[str, Any]) -> Mark:
-    return Mark(entry["kind"], entry["start_ms"], entry["end_ms"], 0, 0, entry["text"])
+def _marks(entries: list[dict[str, Any]]) -> tuple[Mark, ...]:
+    """The marks; of one that was told again, longer, the last."""
+    marks: list[Mark] = []
+    for entry in entries:
+        if entry["what"] == "mark":
+            mark = Mark(entry["kind"], entry["start_ms"], entry["end_ms"], 0, 0, entry["text"])
+            marks = [other for other in marks if not is_same(mark, other)] + [mark]
+    return tuple(marks)

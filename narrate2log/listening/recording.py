@@ -97,6 +97,13 @@ def mend(path: Path) -> Milliseconds:
     return samples_to_ms(size // BYTES)
 
 
+def pad(path: Path, by_ms: Milliseconds) -> None:
+    """Lengthen a mended clip by silence. Raises OSError."""
+    with path.open("ab") as file:
+        file.write(bytes(by_ms * SAMPLE_RATE // 1000 * BYTES))
+    mend(path)
+
+
 def read_samples(path: Path, from_ms: Milliseconds) -> Samples:
     """The sound of a mended clip from a moment on: float32, shape (n,). Raises OSError."""
     with path.open("rb") as file:

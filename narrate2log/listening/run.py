@@ -20,7 +20,7 @@ from narrate2log.listening.listener import Heard, Listener
 from narrate2log.listening.live_journal import LiveJournal
 from narrate2log.listening.recording import Recording
 from narrate2log.listening.sound import SoundSource
-from narrate2log.units import Milliseconds, ms_to_seconds
+from narrate2log.units import Milliseconds, ms_to_seconds, seconds_to_ms
 
 # How long the hearing waits for sound before it looks round, and how often the screen is made anew.
 WAIT_S = 0.03
@@ -83,6 +83,7 @@ class Listening:
         self._screen = screen
         self._sound: queue.SimpleQueue[Samples | None] = queue.SimpleQueue()
         self._troubles: queue.SimpleQueue[str] = queue.SimpleQueue()
+        self._slept: queue.SimpleQueue[tuple[Milliseconds, Milliseconds]] = queue.SimpleQueue()
         self._level = LevelWatch()
         self._begun_ms = hearing.fed_ms
         self._recorded = 0
@@ -123,16 +124,20 @@ class Listening:
         try:
             self._recording.close()
         except OSError as error:
-            self._screen.trouble(
+            self._say(
                 f"{self._recording.path}: its last {ms_to_seconds(self._recording.lacking_ms)} s are lost"
                 f" ({error.strerror}); all before them is kept."
             )
         if not self._journal.append("ended"):
             assert self._journal.trouble is not None
-            self._screen.trouble(
+            self._say(
                 f"{self._journal.path}: the last rows shown are not kept ({self._journal.trouble.strerror});"
                 " the sound they came from is heard again for the draft."
             )
+
+    def _say(self, sentence: str) -> None:
+        with suppress(Exception):
+            self._screen.trouble(sentence)
 
     def _take_in(self) -> None:
         """The sound's thread: to the disk first, then to the hearing."""
@@ -143,8 +148,10 @@ class Listening:
                 self._recording.write(block)
                 self._recorded += len(block)
                 self._sound.put(block)
-                for sentence in (*self._level.watch(block), *slept()):
+                for sentence in self._level.watch(block):
                     self._troubles.put(sentence)
+                if asleep_ms := slept():
+                    self._slept.put((self._begun_ms + samples_to_ms(self._recorded), asleep_ms))
                 if (self._recording.trouble is not None) != was_full:
                     was_full = not was_full
                     self._troubles.put(_disk_told(self._recording))
@@ -153,7 +160,7 @@ class Listening:
         except Refusal as refusal:
             self._refusal = refusal
         except Exception as error:
-            # Whatever a driver throws must not take the run with it.
+            # Whatever a driver throws must not take with it what was recorded.
             self._troubles.put(f"The sound broke off ({error}); what was recorded is kept.")
         finally:
             self._sound.put(None)
@@ -177,10 +184,10 @@ class Listening:
         heard = self._listener.work(ended=ended)
         if heard is None:
             return False
-        with suppress(OSError):
+        with suppress(Exception):
             self._screen.heard(heard, self._listener)
-        if heard.trouble is not None:
-            self._troubles.put(heard.trouble)
+        for sentence in heard.troubles:
+            self._troubles.put(sentence)
         for sentence in self._level.spoken(heard.start_ms - self._begun_ms, heard.end_ms - self._begun_ms):
             self._troubles.put(sentence)
         return True
@@ -188,13 +195,18 @@ class Listening:
     def _look_round(self) -> None:
         if self._journal.waiting:
             self._journal.try_again()
+        while not self._slept.empty():
+            sound_ms, asleep_ms = self._slept.get()
+            self._listener.slept(sound_ms, asleep_ms)
+            self._troubles.put(
+                f"The machine slept for {asleep_ms / 1000:.0f} s; what was said meanwhile is not recorded."
+            )
         while not self._troubles.empty():
             sentence = self._troubles.get()
             self._journal.append("trouble", text=sentence)
-            with suppress(OSError):
-                self._screen.trouble(sentence)
+            self._say(sentence)
         now_ms = self._begun_ms + samples_to_ms(self._recorded)
-        with suppress(OSError):
+        with suppress(Exception):
             self._screen.show(
                 State(
                     now_ms=now_ms,
@@ -216,16 +228,14 @@ def _disk_told(recording: Recording) -> str:
     )
 
 
-def _sleep_watch() -> Callable[[], list[str]]:
-    """Tells when the clock ran on while nothing here did: a machine that slept, its lid closed."""
+def _sleep_watch() -> Callable[[], Milliseconds]:
+    """Tells how long the clock ran on while nothing here did: a machine that slept, its lid closed."""
     before = [time.time(), time.monotonic()]
 
-    def slept() -> list[str]:
+    def slept() -> Milliseconds:
         now = [time.time(), time.monotonic()]
         asleep_s = now[0] - before[0] - (now[1] - before[1])
         before[:] = now
-        if asleep_s < SLEPT_S:
-            return []
-        return [f"The machine slept for {asleep_s:.0f} s; what was said meanwhile is not recorded."]
+        return seconds_to_ms(asleep_s) if asleep_s >= SLEPT_S else 0
 
     return slept

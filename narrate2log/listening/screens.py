@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import deque
 from collections.abc import Callable
+from contextlib import suppress
 
 from rich.align import Align
 from rich.console import Console, Group, RenderableType
@@ -125,7 +126,7 @@ class PlainScreen:
     def trouble(self, sentence: str) -> None:
         """Write what is wrong."""
         self._write(f"TROUBLE  {sentence}")
-        self._tones.play("lost")
+        self._tones.play("trouble")
 
     def show(self, state: State, listener: Listener) -> None:
         """Nothing: lines that were written stay."""
@@ -149,7 +150,9 @@ class LargeScreen:
         return self
 
     def __exit__(self, *_: object) -> None:
-        self._live.stop()
+        # The terminal may be gone.
+        with suppress(OSError):
+            self._live.stop()
 
     def heard(self, heard: Heard, listener: Listener) -> None:
         """Take in what a phrase brought; the next `show` has it."""
@@ -167,9 +170,10 @@ class LargeScreen:
 
     def trouble(self, sentence: str) -> None:
         """Keep the last two troubles in sight."""
-        if sentence not in self._trouble:
-            self._trouble.append(sentence)
-            self._tones.play("lost")
+        if sentence in self._trouble:
+            self._trouble.remove(sentence)
+        self._trouble.append(sentence)
+        self._tones.play("trouble")
 
     def show(self, state: State, listener: Listener) -> None:
         """Draw it all anew."""
@@ -178,7 +182,9 @@ class LargeScreen:
     def _drawn(self, state: State, listener: Listener) -> RenderableType:
         feet, sure = place_text(listener.place, self._units)
         rows = {row.number: row for row in listener.rows.standing}
-        shown = [rows[number] for number in reversed(self._last) if number in rows]
+        # Of a run that is taken up, the last rows of before stand there until there are new ones.
+        last = self._last or list(rows)[-ROWS_SHOWN:]
+        shown = [rows[number] for number in reversed(last) if number in rows]
         top = Text.assemble(
             (f" recording {clock_text(ms_to_seconds(state.now_ms))} ", "bold reverse"),
             "  ",

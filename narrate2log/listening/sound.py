@@ -6,8 +6,9 @@ import queue
 import sys
 import time
 from collections.abc import Callable, Iterator
+from io import RawIOBase
 from pathlib import Path
-from typing import Any, BinaryIO, Protocol
+from typing import Any, Protocol
 
 import numpy as np
 
@@ -34,6 +35,10 @@ class SoundSource(Protocol):
         """Pieces of sound, float32, shape (n,), 16 kHz, until it ends. `tell` takes a sentence of trouble."""
         ...
 
+    def close(self) -> None:
+        """Nothing more is wanted."""
+        ...
+
 
 class RecordingSound:
     """A recording, handed on `pace` times as fast as it was spoken."""
@@ -58,19 +63,21 @@ class RecordingSound:
                     time.sleep(ahead)
                 yield block
 
+    def close(self) -> None:
+        """Nothing is held."""
+
 
 class StreamSound:
     """Samples as they come in: 16 bit, little-endian, one channel, 16 kHz, and nothing else."""
 
-    def __init__(self, file: BinaryIO) -> None:
+    def __init__(self, file: RawIOBase) -> None:
         self._file = file
 
     def blocks(self, tell: Tell) -> Iterator[Samples]:
         """The sound in pieces. Raises UnusableSource: what comes in is no bare samples."""
-        read: Callable[[int], bytes] = getattr(self._file, "read1", self._file.read)
         rest = b""
         known = False
-        while piece := read(2 * BLOCK):
+        while piece := self._file.read(2 * BLOCK):
             rest += piece
             if not known and len(rest) < HEAD:
                 continue
@@ -87,6 +94,9 @@ class StreamSound:
         if len(rest) % 2:
             tell("The stream ended in the middle of a sample; all before it is kept.")
 
+    def close(self) -> None:
+        """It is read to its end by whoever sends it."""
+
 
 def _bytes_to_samples(content: bytes) -> Samples:
     """Whole samples of 16 bit; half of one at the end is left out."""
@@ -102,7 +112,7 @@ class Microphone:
         self._device: str | int | None = int(device) if device and device.isdigit() else device
         self._queue: queue.SimpleQueue[Samples] = queue.SimpleQueue()
         self._stream: Any = None
-        self._rate = SAMPLE_RATE
+        self._overflowed = False
         self._resample: Callable[[Samples], Samples] = lambda samples: samples
         try:
             self._open()
@@ -129,6 +139,9 @@ class Microphone:
             else:
                 if gone:
                     tell("The microphone is back.")
+            if self._overflowed:
+                self._overflowed = False
+                tell("The machine was too busy to take in all of the sound; end other programs.")
             if gone:
                 # The sound stays as long as the time, so that what is said later keeps its moment.
                 missing = round((time.monotonic() - begin) * SAMPLE_RATE) - handed - len(block)
@@ -147,6 +160,9 @@ class Microphone:
     def _open_again(self) -> None:
         try:
             self.close()
+            # What was plugged in since is found only by looking anew.
+            self._api._terminate()
+            self._api._initialize()
             self._open()
         except (self._api.PortAudioError, ValueError, OSError):
             self._stream = None
@@ -170,6 +186,7 @@ class Microphone:
         self._stream.start()
 
     def _arrived(self, data: Any, frames: int, at: Any, status: Any) -> None:
+        self._overflowed |= bool(status and status.input_overflow)
         self._queue.put(np.array(data, np.float32).reshape(-1))
 
 
@@ -203,9 +220,12 @@ def load_sounddevice() -> Any:
 
 def describe_devices(api: Any) -> list[str]:
     """The microphones of this machine, a line each, with the number that --device takes."""
-    found = [
-        (number, device) for number, device in enumerate(api.query_devices()) if device["max_input_channels"]
-    ]
+    try:
+        found = [(n, device) for n, device in enumerate(api.query_devices()) if device["max_input_channels"]]
+    except api.PortAudioError as error:
+        raise UnusableSource(
+            f"The microphones of this machine cannot be listed ({_first_line(error)}); restart its sound."
+        ) from error
     if not found:
         raise UnusableSource("There is no microphone on this machine; plug one in.")
     return [f"{number:>3}  {device['name']}" for number, device in found]
@@ -214,7 +234,8 @@ def describe_devices(api: Any) -> list[str]:
 def open_sound(source: str | None, pace: float, device: str | None) -> SoundSource:
     """The sound that the command line names. Raises UnusableSource, UnusableCommand."""
     if source == "-":
-        return StreamSound(sys.stdin.buffer)
+        # Read past Python's own buffer, whose lock a thread that waits here would hold to the end.
+        return StreamSound(open(sys.stdin.fileno(), "rb", buffering=0, closefd=False))
     if source is not None:
         return RecordingSound(Path(source), pace)
     return Microphone(device)

@@ -10,12 +10,14 @@ import numpy as np
 from narrate2log.errors import UnusableCommand
 from narrate2log.hearing.media import Samples
 
-Tone = Literal["taken", "look", "lost"]
-# What each tells, and its notes: hertz and seconds. Up is well, down is not; the third is low and even.
+Tone = Literal["taken", "look", "lost", "trouble"]
+# What each tells, and its notes: hertz and seconds. One: a row was taken; two that rise: it asks for a look;
+# two that fall: a phrase was not understood; three low ones: something is wrong with the sound or the disk.
 NOTES: dict[Tone, tuple[tuple[float, float], ...]] = {
     "taken": ((880.0, 0.09),),
     "look": ((659.3, 0.08), (880.0, 0.12)),
     "lost": ((440.0, 0.09), (293.7, 0.16)),
+    "trouble": ((220.0, 0.09), (220.0, 0.09), (220.0, 0.09)),
 }
 RATE = 44_100
 LOUD = 0.25

@@ -77,5 +77,17 @@ def test_sound_that_was_heard_is_let_go(clip, monkeypatch):
         hearing.feed(clip)
         while hearing.untaken:
             hearing.take(hearing.hear())
-    assert len(hearing._sound) < 120 * SAMPLE_RATE
+    assert sum(map(len, hearing._sound)) < 120 * SAMPLE_RATE
     assert hearing.fed_ms == round(5 * len(clip) * 1000 / SAMPLE_RATE)
+
+
+def test_sound_in_which_nobody_speaks_is_let_go_and_what_follows_is_heard(clip):
+    hearing = GrowingHearing(find_model("tiny.en"), None)
+    for _ in range(4000):
+        hearing.feed(np.zeros(SAMPLE_RATE // 20, np.float32))
+        assert sum(map(len, hearing._sound)) < 100 * SAMPLE_RATE
+    hearing.feed(clip[: 8 * SAMPLE_RATE])
+    hearing.feed(np.zeros(SAMPLE_RATE, np.float32))
+    phrase = hearing.hear()
+    assert "best of times" in " ".join(word.text for word in phrase.words)
+    assert 200_000 < phrase.words[0].start_ms < 202_000

@@ -1,13 +1,22 @@
 """The folder of a run: begun, broken off, taken up."""
 
 import errno
+import json
+from datetime import datetime, timedelta
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
 
 from narrate2log.errors import UnusableFolder
 from narrate2log.listening import folder as folder_module
-from narrate2log.listening.folder import begin, check_new, clip_files, go_on, only_here, tail, take_up
+from narrate2log.listening.counter import Clip, FollowedCounter
+from narrate2log.listening.folder import begin, check_new, clip_files, finish, go_on, only_here, tail, take_up
+from narrate2log.listening.recording import mend
+from narrate2log.listening.rows import LiveRow, told_row
+from narrate2log.records import Draft, Source, Transcript
+
+from .test_rows import row
 
 
 def write(recording, seconds, value):
@@ -25,20 +34,93 @@ def broken_off(tmp_path, *seconds):
     return journal
 
 
-def test_a_run_is_taken_up_where_its_sound_ends(tmp_path, monkeypatch):
-    clock = [1000.0]
-    monkeypatch.setattr(folder_module.time, "time", lambda: clock[0])
-    journal, recording, _ = begin(tmp_path, "m")
+def test_a_run_is_taken_up_where_its_sound_ends_and_its_clock_goes_on(tmp_path):
+    journal, recording, _ = begin(tmp_path, "m", {"length": 80.0})
     write(recording, 2.0, 0.1)
-    clock[0] += 300
+    path = tmp_path / "live.jsonl"
+    entry = json.loads(path.read_bytes())
+    begun = datetime.fromisoformat(entry["at"]) - timedelta(seconds=300)
+    path.write_bytes(json.dumps({**entry, "at": begun.isoformat()}).encode() + b"\n")
+
     journal, run, length_ms = take_up(tmp_path)
-    assert (run.units, length_ms) == ("m", 2000)
+    assert (run.units, run.options, length_ms) == ("m", {"length": 80.0}, 2000)
     _, _, run = go_on(tmp_path, journal, run, length_ms)
     (_, first), (name, clip) = run.clips
     assert (first.clock_ms, first.sound_ms) == (0, 0)
     assert (name, clip.sound_ms) == ("sound-2.wav", 2000)
-    # The journal's own clock is not the one that was set here.
-    assert clip.clock_ms >= 2000
+    assert clip.clock_ms == pytest.approx(300_000, abs=3_000)
+
+
+def test_silence_stands_for_sound_that_a_power_cut_took(tmp_path):
+    journal = broken_off(tmp_path, 2.0)
+    journal.phrase((), 3500, ())
+    _, run, length_ms = take_up(tmp_path)
+    assert length_ms == 3500
+    assert len(tail(tmp_path, run)) == 0
+    assert mend(tmp_path / "sound-1.wav") == 3500
+
+
+@pytest.fixture
+def drafted(monkeypatch):
+    """What the draft was asked for; it has one row, roots at three seconds."""
+    asked = {}
+
+    def draft(sources, **options):
+        asked.update(sources=sources, **options)
+        observed = SimpleNamespace(feature="roots", sightings_ms=(3000,))
+        sources = tuple(Source(path.name, path.name, 1000, 0) for path in sources)
+        return Draft("ft", Transcript((), sources), (), (), (observed,), ())
+
+    monkeypatch.setattr(folder_module, "draft", draft)
+    monkeypatch.setattr(folder_module, "write_draft", lambda made, *_, **__: asked.update(made=made))
+    return asked
+
+
+def test_the_draft_has_the_counter_log_by_the_sound_and_not_by_the_clock(tmp_path, drafted):
+    broken_off(tmp_path, 2.0, 2.0)
+    log = tmp_path / "log.csv"
+    log.write_text("time_s,distance\n1,10\n50,20\n101,30\nbroken\n")
+    _, run, _ = take_up(tmp_path)
+    times = [Clip(0, 0), Clip(100_000, 2000)]
+    finish(
+        tmp_path,
+        run,
+        counter=FollowedCounter(log, "m"),
+        times=times,
+        length=None,
+        model=None,
+        lexicon_folder=None,
+        rows=(),
+        marks=(),
+    )
+    assert drafted["counter"] == tmp_path / "counter-heard.csv"
+    assert drafted["counter"].read_text().split() == ["time_s,distance", "1.0,10.0", "3.0,30.0"]
+    assert log.read_text().startswith("time_s,distance\n1,10\n50")
+    assert any("log.csv: line 5 left out" in problem for problem in drafted["made"].problems)
+
+
+def test_what_was_shown_and_is_not_in_the_draft_is_told(tmp_path, drafted):
+    broken_off(tmp_path, 2.0)
+    _, run, _ = take_up(tmp_path)
+    shown = [
+        LiveRow(1, told_row(row("roots", 3.5))),
+        LiveRow(2, told_row(row("crack", 65, remark="Crack at 41 ft."))),
+    ]
+    gone = LiveRow(3, told_row(row("hole", 70)), gone=True)
+    finish(
+        tmp_path,
+        run,
+        counter=None,
+        times=run.times,
+        length=None,
+        model=None,
+        lexicon_folder=None,
+        rows=[*shown, gone],
+        marks=(),
+    )
+    assert drafted["made"].problems == (
+        "Shown while listening, and not in the draft: Crack at 41 ft (1:05); listen there.",
+    )
 
 
 def test_only_what_was_never_heard_is_heard_when_it_is_taken_up(tmp_path):

@@ -23,7 +23,15 @@ def taken(number, observation):
 
 def filled(path):
     journal = LiveJournal(path)
-    journal.append("begun", schema=SCHEMA, clip="sound-1.wav", units="m", clock_ms=0, sound_ms=0)
+    journal.append(
+        "begun",
+        schema=SCHEMA,
+        clip="sound-1.wav",
+        units="m",
+        clock_ms=0,
+        sound_ms=0,
+        options={"length": 80.0},
+    )
     roots, crack = row("roots", 1, check=("said to be unsure",)), row("crack", 5)
     journal.phrase(WORDS, 2000, (taken(1, roots), taken(2, crack)))
     journal.append("trouble", text="The microphone is back.")
@@ -36,6 +44,7 @@ def test_a_run_is_read_back_as_it_was(tmp_path):
     filled(tmp_path / "live.jsonl")
     told = LiveJournal(tmp_path / "live.jsonl").told()
     assert told.units == "m"
+    assert told.options == {"length": 80.0}
     assert told.clips == (("sound-1.wav", Clip(0, 0)),)
     assert told.words == WORDS
     assert [(r.number, r.gone, r.told.feature) for r in told.rows] == [
@@ -66,6 +75,25 @@ def test_a_line_that_was_never_finished_does_not_count_and_is_put_aside(tmp_path
     journal.mark(MARK)
     assert LiveJournal(path).told().marks == (MARK,)
     assert b'"what": "mark"'[: 80 - cut] in (tmp_path / "live.torn").read_bytes()
+
+
+def test_a_last_line_that_a_power_cut_spoiled_is_put_aside(tmp_path):
+    path = tmp_path / "live.jsonl"
+    filled(path)
+    path.write_bytes(path.read_bytes() + b"\0" * 40 + b"\n")
+    journal = LiveJournal(path)
+    assert journal.told().marks == (MARK,)
+    assert journal.append("ended")
+    assert LiveJournal(path).told().ended
+
+
+def test_where_the_clock_and_the_sound_part(tmp_path):
+    journal = filled(tmp_path / "live.jsonl")
+    journal.append("slept", clock_ms=700_000, sound_ms=100_000)
+    again = {"schema": SCHEMA, "clip": "sound-2.wav", "units": "m", "options": {}}
+    journal.append("begun", **again, clock_ms=900_000, sound_ms=120_000)
+    told = LiveJournal(tmp_path / "live.jsonl").told()
+    assert told.times == (Clip(0, 0), Clip(700_000, 100_000), Clip(900_000, 120_000))
 
 
 def test_what_the_disk_does_not_take_waits_in_order(tmp_path, monkeypatch):

@@ -41,6 +41,9 @@ class Listener:
     def work(self, *, ended=False):
         return self.brought.pop(0) if self.brought else None
 
+    def slept(self, sound_ms, asleep_ms):
+        self.asleep = (sound_ms, asleep_ms)
+
 
 class Screen:
     def __init__(self, gone=False):
@@ -133,9 +136,10 @@ def test_a_machine_that_slept_is_told(tmp_path, monkeypatch):
     live, _, screen = listening(tmp_path, Sound(40))
     live.run()
     assert len(screen.troubles) == 1
-    assert screen.troubles[0].startswith(
-        "The machine slept for 700 s; what was said meanwhile is not recorded."
-    )
+    assert screen.troubles[0] == "The machine slept for 700 s; what was said meanwhile is not recorded."
+    sound_ms, asleep_ms = live._listener.asleep
+    assert 0 < sound_ms <= 2_000
+    assert asleep_ms == pytest.approx(700_000, abs=1_000)
 
 
 def test_a_full_disk_is_told_when_it_is_full_and_when_it_is_not(tmp_path):

@@ -71,7 +71,7 @@ def test_a_line_for_each_thing():
         "1:01  Not understood: mumble mumble",
         "TROUBLE  The microphone is back.",
     ]
-    assert ear.played == ["look", "taken", "lost", "lost"]
+    assert ear.played == ["look", "taken", "lost", "trouble"]
 
 
 @pytest.mark.parametrize(
@@ -133,7 +133,7 @@ def test_the_large_screen_shows_it_all(size):
         live = listener(ROOTS, CRACK)
         screen.heard(heard(RowChange("taken", ROOTS)), live)
         screen.heard(heard(RowChange("taken", CRACK), marks=(Mark("look", 0, 1, 0, 0),)), live)
-        screen.trouble("The voice is very low.")
+        screen.trouble("The microphone is gone.")
         screen.trouble("The voice is very low.")
         screen.show(State(75_000, 3_000, -20.0, 0), live)
     seen = " ".join(console.file.getvalue().split())
@@ -145,13 +145,33 @@ def test_the_large_screen_shows_it_all(size):
         "said to be",
         "Roots at about 41",
         "The voice is",
+        "is gone",
     ):
         assert text in seen, text
     assert "Marked: look here again" in seen
     assert "q ends the run" in seen
     assert " ".join(large("41").plain.splitlines()[0].split()) in seen
     assert seen.index("Possible crack") < seen.index("Roots at about 41")
-    assert ear.played == ["taken", "look", "lost"]
+    assert ear.played == ["taken", "look", "trouble", "trouble"]
+
+
+def test_the_same_trouble_again_is_told_again():
+    console = Console(file=io.StringIO(), width=80, height=24, force_terminal=True, color_system=None)
+    ear = Ear()
+    with LargeScreen(console, "ft", ear, "q") as screen:
+        for sentence in ("It is gone.", "It is back.", "It is gone."):
+            screen.trouble(sentence)
+        screen.show(State(75_000, 0, -20.0, 0), listener())
+    seen = console.file.getvalue()
+    assert seen.index("It is back.") < seen.index("It is gone.")
+    assert len(ear.played) == 3
+
+
+def test_the_rows_of_before_stand_on_the_screen_of_a_run_that_is_taken_up():
+    console = Console(file=io.StringIO(), width=80, height=24, force_terminal=True, color_system=None)
+    with LargeScreen(console, "ft", Ear(), "q") as screen:
+        screen.show(State(75_000, 0, -20.0, 0), listener(ROOTS, CRACK))
+    assert "Roots at about 41" in console.file.getvalue()
 
 
 def test_a_danger_stays_in_sight():

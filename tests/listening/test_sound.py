@@ -5,6 +5,7 @@ import sys
 import time
 from itertools import islice
 from pathlib import Path
+from types import SimpleNamespace
 
 import numpy as np
 import pytest
@@ -31,7 +32,7 @@ class Trickle(io.RawIOBase):
     def __init__(self, content, size):
         self._content, self._size = content, size
 
-    def read1(self, _):
+    def read(self, _=-1):
         piece, self._content = self._content[: self._size], self._content[self._size :]
         return piece
 
@@ -84,10 +85,17 @@ class MadeUpDevice:
 
     def __init__(self, rate=RATE, rates=(RATE,)):
         self.rate, self.rates, self.plugged, self.opened = rate, rates, True, []
+        self.initialized = 0
 
     def check_input_settings(self, device, channels, dtype, samplerate):
         if not self.plugged or samplerate not in self.rates:
             raise PortAudioError("Invalid sample rate [PaErrorCode -9997]")
+
+    def _terminate(self):
+        self.running = None
+
+    def _initialize(self):
+        self.initialized += 1
 
     def query_devices(self, device=None, kind=None):
         if not self.plugged:
@@ -116,8 +124,8 @@ class MadeUpStream:
     def close(self):
         self.device.running = None
 
-    def speak(self, value):
-        self.callback(np.full((self.size, 1), value, np.float32), self.size, None, None)
+    def speak(self, value, status=None):
+        self.callback(np.full((self.size, 1), value, np.float32), self.size, None, status)
 
 
 def test_the_microphone_hands_on_what_it_hears():
@@ -127,6 +135,16 @@ def test_the_microphone_hands_on_what_it_hears():
     block = next(microphone.blocks(print))
     assert np.array_equal(block, np.full(800, 0.25, np.float32))
     assert device.opened[0]["device"] == 1
+
+
+def test_sound_that_the_machine_was_too_busy_for_is_told():
+    device = MadeUpDevice()
+    told = []
+    blocks = Microphone(None, device).blocks(told.append)
+    device.running.speak(0.25, SimpleNamespace(input_overflow=True))
+    device.running.speak(0.25, SimpleNamespace(input_overflow=False))
+    next(blocks), next(blocks)
+    assert told == ["The machine was too busy to take in all of the sound; end other programs."]
 
 
 def test_a_microphone_of_another_rate_is_resampled():
@@ -172,6 +190,8 @@ def test_a_microphone_that_vanishes_is_told_and_its_time_is_silence(monkeypatch)
         heard.append(next(blocks))
     passed = time.monotonic() - begin
     assert told[1:] == ["The microphone is back."]
+    # What was plugged in since is found only by looking anew.
+    assert device.initialized > 0
     assert sum(map(len, heard)) / RATE == pytest.approx(passed, abs=0.2)
 
 

@@ -34,16 +34,16 @@ class Loudspeaker:
 def test_a_muted_tone_is_not_played():
     loudspeaker = Loudspeaker()
     tones = Tones(loudspeaker, muted(["look"]))
-    for kind in ("look", "taken", "lost"):
+    for kind in ("look", "taken", "lost", "trouble"):
         tones.play(kind)
-    assert len(loudspeaker.played) == 2
+    assert len(loudspeaker.played) == 3
     assert muted(["all"]) == set(NOTES)
     assert muted([]) == set()
 
 
 def test_an_unknown_tone_is_refused():
     with pytest.raises(
-        UnusableCommand, match="there is no tone 'bell'; name one of taken, look, lost, or all"
+        UnusableCommand, match="there is no tone 'bell'; name one of taken, look, lost, trouble, or all"
     ):
         muted(["bell"])
 
