@@ -5,8 +5,9 @@ from __future__ import annotations
 import errno
 import time
 from collections.abc import Iterator, Mapping, Sequence
-from contextlib import ExitStack, contextmanager
+from contextlib import ExitStack, contextmanager, suppress
 from dataclasses import replace
+from datetime import date
 from itertools import count
 from pathlib import Path
 from typing import Any
@@ -24,6 +25,7 @@ from narrate2log.listening.counter import Clip, FollowedCounter, readings_to_csv
 from narrate2log.listening.live_journal import FILE, SCHEMA, LiveJournal, Told
 from narrate2log.listening.recording import Recording, mend, pad, read_samples
 from narrate2log.listening.rows import SAME_MS, LiveRow
+from narrate2log.outgoing.particulars import JOB_FILE
 from narrate2log.recordings import write_recordings
 from narrate2log.records import Draft, Mark
 from narrate2log.report import WRITERS
@@ -81,9 +83,17 @@ def check_new(folder: Path) -> None:
 def begin(
     folder: Path, units: LengthUnit, options: Mapping[str, Any] | None = None
 ) -> tuple[LiveJournal, Recording, Told]:
-    """A new run in a folder that holds none, and the options it has for good. Raises UnusableFolder."""
+    """A new run in a folder that holds none, and the options it has for good. Raises UnusableFolder.
+
+    The report's particulars begin with the date, unless somebody wrote some already.
+    """
     run = Told(units=units, clock_s=time.time(), options=options or {})
-    return _with_clip(folder, LiveJournal(folder / FILE), run, Clip(0, 0))
+    begun = _with_clip(folder, LiveJournal(folder / FILE), run, Clip(0, 0))
+    if not (folder / JOB_FILE).exists():
+        # The run goes on without it.
+        with suppress(OSError):
+            write_whole(folder / JOB_FILE, f"date = {date.today().isoformat()}\n".encode())
+    return begun
 
 
 def take_up(folder: Path) -> tuple[LiveJournal, Told, Milliseconds]:

@@ -2,6 +2,7 @@
 
 import errno
 import json
+import tomllib
 from datetime import datetime, timedelta
 from types import SimpleNamespace
 
@@ -49,6 +50,17 @@ def test_a_run_is_taken_up_where_its_sound_ends_and_its_clock_goes_on(tmp_path):
     assert (first.clock_ms, first.sound_ms) == (0, 0)
     assert (name, clip.sound_ms) == ("sound-2.wav", 2000)
     assert clip.clock_ms == pytest.approx(300_000, abs=3_000)
+
+
+def test_the_report_knows_the_day(tmp_path):
+    begin(tmp_path, "ft")
+    assert tomllib.loads((tmp_path / "job.toml").read_text()) == {"date": datetime.now().date()}
+
+
+def test_particulars_that_are_there_stay(tmp_path):
+    (tmp_path / "job.toml").write_text('client = "Ours"\n')
+    begin(tmp_path, "ft")
+    assert (tmp_path / "job.toml").read_text() == 'client = "Ours"\n'
 
 
 def test_silence_stands_for_sound_that_a_power_cut_took(tmp_path):
