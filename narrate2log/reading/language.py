@@ -25,6 +25,9 @@ PAUSE_AFTER_COMMA_MS = 6000
 HEARD_PAUSE_MS = 600
 
 
+UNIT_SIGNS = frozenset({"%", "$", '"', "'", "°"})
+
+
 @dataclass(frozen=True, slots=True)
 class Token:
     """A piece of a word: as said in lower case, folded, its word's index, whether a capital begins it."""
@@ -37,13 +40,10 @@ class Token:
     @property
     def is_punct(self) -> bool:
         """Whether it is punctuation; signs that stand for a unit are not."""
-        return not any(character.isalnum() for character in self.lower) and self.lower not in (
-            "%",
-            "$",
-            '"',
-            "'",
-            "°",
-        )
+        # Nearly every word begins with a letter, and this is asked of each of them many times.
+        if self.lower[:1].isalnum():
+            return False
+        return self.lower not in UNIT_SIGNS and not any(character.isalnum() for character in self.lower)
 
 
 @dataclass(frozen=True)

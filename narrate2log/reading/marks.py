@@ -83,11 +83,11 @@ class _Heard:
 
     def opens(self, at: int) -> bool:
         """Whether a phrase of its own begins at a word, perhaps after an "and"."""
-        return self.parted(at) or self.folds[at - 1][-1:] in {(word,) for word in self._opening}
+        return self.parted(at) or not self._opening.isdisjoint(self.folds[at - 1][-1:])
 
     def free(self, at: int) -> bool:
         """Whether the word before leaves what follows free to be an order."""
-        return self.opens(at) or not set(self.folds[at - 1][-1:]) & self._governing
+        return self.opens(at) or self._governing.isdisjoint(self.folds[at - 1][-1:])
 
     def follows_thing(self, at: int) -> bool:
         """Whether the words before name a thing or a measure: a finding ends there, though nobody paused."""

@@ -61,8 +61,10 @@ def _feet(
             unit: LengthUnit = "m" if q.kind == "metre" else "ft"
             yield q.start, q.end, length_to_mm(q.low, unit), length_to_mm(q.high, unit)
     for i, word in enumerate(sentence.lowers):
+        if word not in VAGUE_FT:
+            continue
         after = i + 1 + (sentence.lowers[i + 1 : i + 2] == ("of",))
-        if word in VAGUE_FT and sentence.lowers[after : after + 1] in (("feet",), ("foot",)):
+        if sentence.lowers[after : after + 1] in (("feet",), ("foot",)):
             least, most = VAGUE_FT[word]
             yield i, after + 1, length_to_mm(least, "ft"), length_to_mm(most, "ft")
 
