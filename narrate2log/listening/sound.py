@@ -187,7 +187,8 @@ class Microphone:
 
     def _arrived(self, data: Any, frames: int, at: Any, status: Any) -> None:
         self._overflowed |= bool(status and status.input_overflow)
-        self._queue.put(np.array(data, np.float32).reshape(-1))
+        # A driver that is being pulled out may hand on what is no number.
+        self._queue.put(np.nan_to_num(np.array(data, np.float32)).reshape(-1))
 
 
 def resampler(rate: int) -> Callable[[Samples], Samples]:

@@ -137,6 +137,13 @@ def test_the_microphone_hands_on_what_it_hears():
     assert device.opened[0]["device"] == 1
 
 
+def test_what_is_no_number_is_silence():
+    device = MadeUpDevice()
+    microphone = Microphone(None, device)
+    device.running.speak(np.nan)
+    assert not np.any(next(microphone.blocks(print)))
+
+
 def test_sound_that_the_machine_was_too_busy_for_is_told():
     device = MadeUpDevice()
     told = []
