@@ -130,7 +130,7 @@ def tabulate(
     corrections, offers = hear_terms(transcript, lexicon, learned)
     corrections, offers = outside(heard_marks, corrections), outside(heard_marks, offers)
     narration = read(transcript, corrections, lexicon, units, heard_marks)
-    counter, faults = mend(counter)
+    counter, faults = mend(counter, [source.offset_ms for source in transcript.sources[1:]])
     counter, other_unit = in_the_unit_said(counter, narration.places)
     last_ms = sum(source.duration_ms for source in transcript.sources)
     track = locate(narration, counter, last_ms, length_mm)

@@ -24,15 +24,22 @@ COMPARED = 4
 METRES_IN_FEET = 1000 / MM_PER_FOOT
 
 
-def mend(readings: Sequence[CounterReading]) -> tuple[tuple[CounterReading, ...], tuple[str, ...]]:
-    """The readings that can be believed, and what was wrong with the others, a sentence each."""
+def mend(
+    readings: Sequence[CounterReading], clips_ms: Sequence[Milliseconds] = ()
+) -> tuple[tuple[CounterReading, ...], tuple[str, ...]]:
+    """The readings that can be believed, and what was wrong with the others, a sentence each.
+
+    `clips_ms` are the moments at which a further clip of the run begins: before it the camera may have gone
+    on unheard, so that the log leaps there and nothing is wrong with it.
+    """
     kept: list[CounterReading] = []
     dropped: list[CounterReading] = []
     stuck: list[tuple[CounterReading, CounterReading]] = []
     i = 0
     while i < len(readings):
         now = readings[i]
-        if kept and _leaps(kept[-1], now):
+        parted = kept and any(kept[-1].time_ms <= begin <= now.time_ms for begin in clips_ms)
+        if kept and not parted and _leaps(kept[-1], now):
             back = next(
                 (
                     j

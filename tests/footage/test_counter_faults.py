@@ -6,6 +6,7 @@ import pytest
 from footage.runs import at, feet_at, log, said, track_of
 
 from narrate2log.footage.counter_faults import in_the_unit_said, mend
+from narrate2log.records import CounterReading
 from narrate2log.units import MM_PER_FOOT
 
 STEADY = tuple((float(s), s / 2) for s in range(121))
@@ -60,3 +61,11 @@ def test_a_log_in_another_unit_is_converted_and_told(factor: float, unit: str) -
 def test_a_few_wrong_footages_show_no_other_unit() -> None:
     places = [said(20, 10), said(40, 20), said(60, 98), said(80, 131), said(100, 50)]
     assert in_the_unit_said(log(*STEADY), places) == (log(*STEADY), ())
+
+
+def test_where_a_further_clip_begins_a_leap_is_no_fault():
+    stood = [CounterReading(second * 1000, 3048) for second in range(10, 20)]
+    went_on = [CounterReading(second * 1000, 13_000 + 100 * second) for second in range(20, 25)]
+    kept, told = mend([*stood, *went_on], [19_500])
+    assert (kept, told) == ((*stood, *went_on), ())
+    assert len(mend([*stood, *went_on])[0]) < 15
