@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from dataclasses import dataclass, field, replace
+from itertools import takewhile
 
 import numpy as np
 
@@ -426,13 +427,17 @@ class Gatherer:
         told: list[tuple[Naming, int, list[Row]]] = [
             (Naming(a.time_ms / 1000, a.feet, "", (a.feet,), (0.0,)), -1, []) for a in back.anchors
         ]
+        seen: dict[str, list[Row]] = {}
+        # Legs follow one another, and so do their rows.
+        for row in takewhile(lambda row: row.leg >= leg, reversed(self.rows)):
+            if row.leg == leg and row.standing in SEEN and row.placement.distance_mm is not None:
+                seen.setdefault(row.feature, []).insert(0, row)
+        end_ms = self.track.legs[leg].stretch.end_ms
         for i in range(first, len(self.mentions)):
             m = self.mentions[i]
-            rows = [
-                r
-                for r in self.by_feature.get(m.feature, [])
-                if r.leg == leg and r.standing in SEEN and r.placement.distance_mm is not None
-            ]
+            if m.start_ms >= end_ms:
+                break
+            rows = seen.get(m.feature, [])
             alike = len(rows) > 1 and m.feature not in STRETCHES | ONCE_A_LEG | {"material", "pipe-size"}
             named = m.standing in SEEN and m.relation != "echo" and m.about is None and m.place is None
             if not (alike and named) or m.rule == TAKEN_BACK:
