@@ -121,6 +121,8 @@ class LastTable:
         self._table = table
         self.draft: Draft | None = None
         self.words: tuple[Word, ...] = ()
+        self.problems = ()
+        self.slept = table.slept
 
     def __call__(self, words: Sequence[Word], until_ms: int) -> Any:
         self.words = tuple(words)
