@@ -118,7 +118,6 @@ def draft(
 
         from narrate2log.draft import draft as draft_run
         from narrate2log.draft_folder import check_folder, write_draft
-        from narrate2log.recordings import write_recordings
 
         for clips, folder in runs:
             check_folder(folder, inputs=_inputs(clips, counter), force=force)
@@ -139,9 +138,7 @@ def draft(
                 tell(refusal)
                 exit_code = refusal.exit_code
                 continue
-            write_draft(result, folder, inputs=_inputs(clips, counter), force=force)
-            heard = zip(result.transcript.sources, clips, strict=True)
-            write_recordings(folder, {source.sha256: clip for source, clip in heard})
+            write_draft(result, folder, clips=clips, inputs=_inputs(clips, counter), force=force)
             if not quiet:
                 tell_cautions(result)
             if as_json:

@@ -6,11 +6,12 @@ import json
 import os
 import secrets
 import shutil
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from pathlib import Path
 
 from narrate2log.errors import UnusableFolder
 from narrate2log.files import sync_folder
+from narrate2log.recordings import write_recordings
 from narrate2log.records import Draft, FlushTest, SlopeProfile
 from narrate2log.report import WRITERS
 from narrate2log.report.slope_json import flush_from_json, profile_from_json
@@ -46,8 +47,17 @@ def check_folder(folder: Path, *, inputs: Iterable[Path] = (), force: bool = Fal
         )
 
 
-def write_draft(draft: Draft, folder: Path, *, inputs: Iterable[Path] = (), force: bool = False) -> None:
+def write_draft(
+    draft: Draft,
+    folder: Path,
+    *,
+    clips: Sequence[Path] = (),
+    inputs: Iterable[Path] = (),
+    force: bool = False,
+) -> None:
     """Write every registered file of the draft into `folder`, which is made if it is not there.
+
+    `clips` are its sources as they lie on this machine, remembered beside it where they are given.
 
     All files are whole and on the disk under another name before the first appears under its own.
     Whatever else the folder holds stays as it is.
@@ -67,6 +77,9 @@ def write_draft(draft: Draft, folder: Path, *, inputs: Iterable[Path] = (), forc
             f"{folder}: the draft cannot be written here ({error.strerror}); make room or allow writing,"
             " or name another folder for --out."
         ) from error
+    if clips:
+        heard = zip(draft.transcript.sources, clips, strict=True)
+        write_recordings(folder, {source.sha256: clip for source, clip in heard})
 
 
 def read_track(folder: Path) -> list[str]:

@@ -203,14 +203,14 @@ def _listen(wanted: _Wanted) -> None:
             check_new(wanted.folder)
         words = load_lexicon(wanted.lexicon)
         learned, problems = load_learned()
-        hearing = GrowingHearing(find_quick_model(wanted.model), words.prompt(), run.until_ms)
+        model = find_quick_model(wanted.model)
+        hearing = GrowingHearing(model, words.prompt(), run.until_ms)
         # The first window takes longer than all others; nobody should wait for it while he speaks.
         hearing.warm_up()
         with ExitStack() as shown:
-            sound = open_sound(wanted.source, wanted.pace, wanted.device)
-            shown.callback(sound.close)
+            sound = shown.enter_context(open_sound(wanted.source, wanted.pace, wanted.device))
             if wanted.check:
-                ears = GrowingHearing(find_quick_model(wanted.model), words.prompt())
+                ears = GrowingHearing(model, words.prompt())
                 sound, wrong = spoken_check(sound, ears, _say, _show_level)
                 problems = (*problems, *wrong)
             if wanted.resumed:

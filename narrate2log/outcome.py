@@ -15,6 +15,8 @@ if TYPE_CHECKING:
 
 def tell_cautions(result: Draft) -> None:
     """Say at once what cannot wait for the review."""
+    from narrate2log.table.cautions import warning
+
     for caution in result.cautions:
         if caution.first:
             places = ", ".join(
@@ -23,7 +25,7 @@ def tell_cautions(result: Draft) -> None:
                 else f"at {mm_to_length(mm, result.units)} {result.units}"
                 for mm in caution.at_mm
             )
-            typer.echo(f"CAUTION, {places}: {caution.text} Defer to {caution.defer_to}.", err=True)
+            typer.echo(f"CAUTION, {places}: {warning(caution.text, caution.defer_to)}", err=True)
 
 
 def asking(result: Draft) -> int:

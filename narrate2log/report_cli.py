@@ -83,10 +83,12 @@ def report(
         outcome = make_report(
             folder, asked, now=datetime.now().astimezone(), bar=lambda: _progress_bar(quiet=quiet)
         )
+        from narrate2log.table.cautions import warning
+
         for caution in outcome.report.cautions:
             if caution.first:
                 where = f", {caution.where}" if caution.where else ""
-                typer.echo(f"CAUTION{where}: {caution.text} Defer to {caution.defer_to}.", err=True)
+                typer.echo(f"CAUTION{where}: {warning(caution.text, caution.defer_to)}", err=True)
         if as_json:
             typer.echo(json.dumps(_outcome(outcome), ensure_ascii=False))
         elif not quiet:

@@ -54,6 +54,17 @@ def listen(*arguments: object) -> tuple[int, str]:
     return done.exit_code, done.output
 
 
+def send(sound: Path, *arguments: object) -> subprocess.CompletedProcess[str]:
+    """The program, with a file of samples sent to it."""
+    with sound.open("rb") as samples:
+        return subprocess.run(
+            [*COMMAND, "--from", "-", "--model", "tiny.en", *map(str, arguments)],
+            stdin=samples,
+            capture_output=True,
+            text=True,
+        )
+
+
 def entries(folder: Path, what: str) -> list[dict[str, object]]:
     lines = (folder / "live.jsonl").read_bytes().split(b"\n")[:-1]
     return [entry for entry in map(json.loads, lines) if entry["what"] == what]
@@ -67,13 +78,7 @@ def rows_of(folder: Path) -> set[str]:
 @pytest.mark.speech
 def test_a_run_is_listened_to_and_drafted(home: Path, two_minutes: Path) -> None:
     folder = home / "run"
-    with two_minutes.open("rb") as sound:
-        done = subprocess.run(
-            [*COMMAND, "--from", "-", "--out", folder, "--model", "tiny.en"],
-            stdin=sound,
-            capture_output=True,
-            text=True,
-        )
+    done = send(two_minutes, "--out", folder)
     assert done.returncode == 0, done.stderr
     shown = [line for line in done.stdout.splitlines() if line[:1].isdigit()]
     assert any("Counter zeroed at 0.0 ft." in line for line in shown)
@@ -121,13 +126,7 @@ def test_a_run_that_is_broken_off_is_taken_up_again(home: Path, by: signal.Signa
 
     more = home / "more.raw"
     more.write_bytes(bytes(2 * 16_000 * 3))
-    with more.open("rb") as sound:
-        done = subprocess.run(
-            [*COMMAND, "--from", "-", "--resume", folder, "--model", "tiny.en"],
-            stdin=sound,
-            capture_output=True,
-            text=True,
-        )
+    done = send(more, "--resume", folder)
     assert done.returncode == 0, done.stderr
     after = LiveJournal(folder / "live.jsonl").told()
     assert [clip[0] for clip in after.clips] == ["sound-1.wav", "sound-2.wav"]

@@ -20,8 +20,6 @@ SHORTEST_PAUSE = 160 * SAMPLE_RATE // 1000
 # Speech that is too long for a window is cut at its last pause of more than this.
 SHORTEST_CUT = 98 * SAMPLE_RATE // 1000
 LONGEST_SPEECH = LONGEST_WINDOW - 2 * MARGIN - FRAME
-
-
 # Sound is judged a minute at a time, so that memory does not grow with it.
 AT_ONCE = 60 * SAMPLE_RATE
 

@@ -47,10 +47,9 @@ def decode(path: Path) -> Samples:
     with _open(path) as container:
         expected_s = (container.duration or 0) / av.time_base
         chunks = list(_decode_chunks(container, expected_s, damage))
-    broken = bool(damage)
     samples = np.concatenate(chunks) if chunks else np.zeros(0, dtype=np.float32)
     heard_s = len(samples) / SAMPLE_RATE
-    broken = broken or expected_s - heard_s > LARGEST_SHORTFALL_S
+    broken = bool(damage) or expected_s - heard_s > LARGEST_SHORTFALL_S
     if not chunks or (broken and heard_s < LEAST_USEFUL_S):
         raise UnusableSource(
             f"{path}: this recording is broken and less than a second of it can be heard; "
@@ -144,7 +143,7 @@ def _decode_chunks(
     import av
 
     track = container.streams.audio[0]
-    resampler = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
+    resampler = mono_resampler()
     begin_s = (container.start_time or 0) / av.time_base
     heard = 0
     for frame in _decode_frames(container, track):
@@ -158,12 +157,12 @@ def _decode_chunks(
         # The resampler refuses a time stamp that steps back; the order of the frames says enough.
         frame.pts = None
         for resampled in resampler.resample(frame):
-            chunk = _frame_to_samples(resampled)
+            chunk = frame_to_samples(resampled)
             yield chunk
             heard += len(chunk)
     if heard:
         for resampled in resampler.resample(None):
-            yield _frame_to_samples(resampled)
+            yield frame_to_samples(resampled)
 
 
 def _decode_frames(
@@ -189,7 +188,14 @@ def _decode_frames(
             yield None
 
 
-def _frame_to_samples(frame: av.AudioFrame) -> Samples:
+def mono_resampler() -> av.AudioResampler:
+    """What turns frames of any sound into those of the recogniser's."""
+    import av
+
+    return av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
+
+
+def frame_to_samples(frame: av.AudioFrame) -> Samples:
     """A resampled frame, shape (1, n), to samples, shape (n,)."""
     return np.asarray(frame.to_ndarray(), dtype=np.float32).reshape(-1)
 

@@ -18,8 +18,7 @@ ASKED = "Say a sentence as you will say it in the pipe, with the water on."
 class _Rest:
     """What a source still has after its first blocks were taken."""
 
-    def __init__(self, source: SoundSource, rest: Iterator[Samples], sentences: list[str]) -> None:
-        self._source = source
+    def __init__(self, rest: Iterator[Samples], sentences: list[str]) -> None:
         self._rest = rest
         self._sentences = sentences
 
@@ -29,10 +28,6 @@ class _Rest:
             self._pass_on(tell)
             yield block
         self._pass_on(tell)
-
-    def close(self) -> None:
-        """Nothing more is wanted."""
-        self._source.close()
 
     def _pass_on(self, tell: Tell) -> None:
         while self._sentences:
@@ -75,4 +70,4 @@ def spoken_check(
     sentences.clear()
     for sentence in wrong or ["The level is good."]:
         say(sentence)
-    return _Rest(source, blocks, sentences), tuple(wrong)
+    return _Rest(blocks, sentences), tuple(wrong)

@@ -26,7 +26,6 @@ from narrate2log.listening.live_journal import FILE, SCHEMA, LiveJournal, Told
 from narrate2log.listening.recording import Recording, mend, pad, read_samples
 from narrate2log.listening.rows import SAME_MS, LiveRow
 from narrate2log.outgoing.particulars import JOB_FILE
-from narrate2log.recordings import write_recordings
 from narrate2log.records import Draft, Mark
 from narrate2log.report import WRITERS
 from narrate2log.units import LengthUnit, Milliseconds, ms_to_seconds
@@ -182,9 +181,7 @@ def finish(
     )
     odd = counter.problems if counter is not None else ()
     made = replace(made, problems=(*made.problems, *odd, *_not_in(made, rows)))
-    write_draft(made, folder, force=True)
-    sources = zip(made.transcript.sources, clips, strict=True)
-    write_recordings(folder, {source.sha256: clip for source, clip in sources})
+    write_draft(made, folder, clips=clips, force=True)
     return made
 
 

@@ -14,7 +14,7 @@ from narrate2log.listening.live_journal import LiveJournal, Told
 from narrate2log.listening.rows import RowChange, ShownRows
 from narrate2log.reading.mentions import EARLY_SHARE
 from narrate2log.records import Caution, Draft, Mark, Observation, Placement, Word
-from narrate2log.table.marked import is_same
+from narrate2log.table.marked import is_same, taken_in
 from narrate2log.units import Milliseconds
 
 # A phrase has ended when nobody has spoken for this long. It is heard before that is sure, and heard anew
@@ -149,7 +149,7 @@ class Listener:
         for mark in draft.marks:
             known = next((other for other in self.marks if is_same(mark, other)), None)
             if known is None or len(mark.text) > len(known.text):
-                self.marks = [other for other in self.marks if other is not known] + [mark]
+                self.marks = taken_in(self.marks, mark)
                 marks.append(mark)
         # A danger cannot wait for the draft.
         cautions = tuple(c for c in draft.cautions if c.first and c.key not in self.cautions)

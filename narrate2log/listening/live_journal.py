@@ -27,7 +27,7 @@ from narrate2log.journal_file import JournalFile
 from narrate2log.listening.counter import Clip
 from narrate2log.listening.rows import LiveRow, RowChange, ToldRow
 from narrate2log.records import Mark, Word
-from narrate2log.table.marked import is_same
+from narrate2log.table.marked import taken_in
 from narrate2log.units import LengthUnit, Milliseconds
 
 FILE = "live.jsonl"
@@ -73,7 +73,6 @@ class LiveJournal:
 
     def __post_init__(self) -> None:
         self._file = JournalFile(self.path)
-        self._n = 0
         self._entries: list[dict[str, Any]] = []
         try:
             lines = self._file.fresh_lines()
@@ -183,5 +182,5 @@ def _marks(entries: list[dict[str, Any]]) -> tuple[Mark, ...]:
     for entry in entries:
         if entry["what"] == "mark":
             mark = Mark(entry["kind"], entry["start_ms"], entry["end_ms"], 0, 0, entry["text"])
-            marks = [other for other in marks if not is_same(mark, other)] + [mark]
+            marks = taken_in(marks, mark)
     return tuple(marks)

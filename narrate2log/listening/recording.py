@@ -37,7 +37,7 @@ def _header(data: int) -> bytes:
 class Recording:
     """One clip that is being recorded. Raises OSError where it cannot be begun.
 
-    `lacking` is sound that the disk did not take yet: it is tried again with every block.
+    Sound that the disk does not take is held, and tried again with every block.
     """
 
     def __init__(self, path: Path) -> None:
@@ -45,7 +45,6 @@ class Recording:
         self._file = path.open("xb", buffering=0)
         self._file.write(_header(OPEN_END))
         sync_folder(path.parent)
-        self._written = 0
         self._lacking = bytearray()
         self._synced_s = time.monotonic()
         self.trouble: OSError | None = None
@@ -64,7 +63,6 @@ class Recording:
         try:
             while self._lacking:
                 done = self._file.write(self._lacking)
-                self._written += done
                 del self._lacking[:done]
             if time.monotonic() - self._synced_s >= SYNC_EVERY_S:
                 os.fsync(self._file.fileno())
@@ -108,4 +106,10 @@ def read_samples(path: Path, from_ms: Milliseconds) -> Samples:
     """The sound of a mended clip from a moment on: float32, shape (n,). Raises OSError."""
     with path.open("rb") as file:
         file.seek(HEADER + from_ms * SAMPLE_RATE // 1000 * BYTES)
-        return np.frombuffer(file.read(), "<i2").astype(np.float32) / np.float32(LOUDEST)
+        return bytes_to_samples(file.read())
+
+
+def bytes_to_samples(content: bytes) -> Samples:
+    """Samples of 16 bit as float32, shape (n,); half of one at the end is left out."""
+    whole = content[: len(content) // BYTES * BYTES]
+    return np.frombuffer(whole, "<i2").astype(np.float32) / np.float32(LOUDEST)

@@ -21,6 +21,7 @@ from narrate2log.listening.rows import LiveRow, RowChange
 from narrate2log.listening.run import State
 from narrate2log.listening.tones import Tone, Tones
 from narrate2log.records import Caution, Mark, Placement
+from narrate2log.table.cautions import warning
 from narrate2log.units import LengthUnit, decimals_told, mm_to_length, ms_to_seconds
 
 # Digits that can be read from where the reel stands, five lines high.
@@ -51,7 +52,7 @@ MARKS = {
 
 
 def place_text(at: Placement | None, units: LengthUnit) -> tuple[str, str]:
-    """Where the camera is, and how sure that is: ("41", "give or take 2 ft")."""
+    """Where the camera is, and how sure that is: ("41", "ft, give or take 2")."""
     if at is None or at.distance_mm is None or at.low_mm is None or at.high_mm is None:
         return "?", "no footage yet to tell where the camera is"
     low, high = (mm_to_length(mm, units) for mm in (at.low_mm, at.high_mm))
@@ -60,7 +61,7 @@ def place_text(at: Placement | None, units: LengthUnit) -> tuple[str, str]:
     leg = f", leg {at.leg}" if at.leg > 1 else ""
     return (
         f"{mm_to_length(at.distance_mm, units):.{digits}f}",
-        f"{units}, give or take {(high - low) / 2:.{max(digits, 0)}f}{home}{leg}",
+        f"{units}, give or take {(high - low) / 2:.{digits}f}{home}{leg}",
     )
 
 
@@ -88,7 +89,7 @@ def mark_text(mark: Mark) -> str:
 
 def caution_text(caution: Caution) -> str:
     """A danger for the screen."""
-    return f"CAUTION  {caution.text} Defer to {caution.defer_to}."
+    return f"CAUTION  {warning(caution.text, caution.defer_to)}"
 
 
 def tone_for(heard: Heard) -> Tone | None:

@@ -6,6 +6,7 @@ import queue
 import sys
 import time
 from collections.abc import Callable, Iterator
+from contextlib import closing, contextmanager
 from io import RawIOBase
 from pathlib import Path
 from typing import Any, Protocol
@@ -13,8 +14,15 @@ from typing import Any, Protocol
 import numpy as np
 
 from narrate2log.errors import UnusableCommand, UnusableSource
-from narrate2log.hearing.media import SAMPLE_RATE, Samples, check_recording, stream
-from narrate2log.listening.recording import LOUDEST
+from narrate2log.hearing.media import (
+    SAMPLE_RATE,
+    Samples,
+    check_recording,
+    frame_to_samples,
+    mono_resampler,
+    stream,
+)
+from narrate2log.listening.recording import BYTES, bytes_to_samples
 
 # Sound is handed on in pieces of 50 ms.
 BLOCK = SAMPLE_RATE // 20
@@ -33,10 +41,6 @@ class SoundSource(Protocol):
 
     def blocks(self, tell: Tell) -> Iterator[Samples]:
         """Pieces of sound, float32, shape (n,), 16 kHz, until it ends. `tell` takes a sentence of trouble."""
-        ...
-
-    def close(self) -> None:
-        """Nothing more is wanted."""
         ...
 
 
@@ -63,9 +67,6 @@ class RecordingSound:
                     time.sleep(ahead)
                 yield block
 
-    def close(self) -> None:
-        """Nothing is held."""
-
 
 class StreamSound:
     """Samples as they come in: 16 bit, little-endian, one channel, 16 kHz, and nothing else."""
@@ -77,7 +78,7 @@ class StreamSound:
         """The sound in pieces. Raises UnusableSource: what comes in is no bare samples."""
         rest = b""
         known = False
-        while piece := self._file.read(2 * BLOCK):
+        while piece := self._file.read(BYTES * BLOCK):
             rest += piece
             if not known and len(rest) < HEAD:
                 continue
@@ -87,20 +88,12 @@ class StreamSound:
                     " channel, 16 kHz, or name the file with --from."
                 )
             known = True
-            yield _bytes_to_samples(rest)
-            rest = rest[len(rest) // 2 * 2 :]
-        if len(rest) > 1:
-            yield _bytes_to_samples(rest)
-        if len(rest) % 2:
+            yield bytes_to_samples(rest)
+            rest = rest[len(rest) // BYTES * BYTES :]
+        if len(rest) >= BYTES:
+            yield bytes_to_samples(rest)
+        if len(rest) % BYTES:
             tell("The stream ended in the middle of a sample; all before it is kept.")
-
-    def close(self) -> None:
-        """It is read to its end by whoever sends it."""
-
-
-def _bytes_to_samples(content: bytes) -> Samples:
-    """Whole samples of 16 bit; half of one at the end is left out."""
-    return np.frombuffer(content[: len(content) // 2 * 2], "<i2").astype(np.float32) / np.float32(LOUDEST)
 
 
 class Microphone:
@@ -195,13 +188,12 @@ def resampler(rate: int) -> Callable[[Samples], Samples]:
     """What turns pieces of sound at `rate` into the recogniser's, one after the other."""
     import av
 
-    machine = av.AudioResampler(format="flt", layout="mono", rate=SAMPLE_RATE)
+    machine = mono_resampler()
 
     def resample(samples: Samples) -> Samples:
         frame = av.AudioFrame.from_ndarray(samples.reshape(1, -1), format="flt", layout="mono")
         frame.sample_rate = rate
-        parts = [np.asarray(part.to_ndarray(), np.float32).reshape(-1) for part in machine.resample(frame)]
-        return np.concatenate([np.zeros(0, np.float32), *parts])
+        return np.concatenate([np.zeros(0, np.float32), *map(frame_to_samples, machine.resample(frame))])
 
     return resample
 
@@ -232,14 +224,18 @@ def describe_devices(api: Any) -> list[str]:
     return [f"{number:>3}  {device['name']}" for number, device in found]
 
 
-def open_sound(source: str | None, pace: float, device: str | None) -> SoundSource:
+@contextmanager
+def open_sound(source: str | None, pace: float, device: str | None) -> Iterator[SoundSource]:
     """The sound that the command line names. Raises UnusableSource, UnusableCommand."""
     if source == "-":
         # Read past Python's own buffer, whose lock a thread that waits here would hold to the end.
-        return StreamSound(open(sys.stdin.fileno(), "rb", buffering=0, closefd=False))
-    if source is not None:
-        return RecordingSound(Path(source), pace)
-    return Microphone(device)
+        with open(sys.stdin.fileno(), "rb", buffering=0, closefd=False) as file:
+            yield StreamSound(file)
+    elif source is not None:
+        yield RecordingSound(Path(source), pace)
+    else:
+        with closing(Microphone(device)) as microphone:
+            yield microphone
 
 
 def _first_line(error: BaseException) -> str:

@@ -13,6 +13,7 @@ from narrate2log.outgoing.content import Finding, Line, Report, Table, Warned
 from narrate2log.outgoing.drawings import Drawing
 from narrate2log.outgoing.parcel import Made, Parcel
 from narrate2log.outgoing.stills import smaller
+from narrate2log.table.cautions import warning
 
 NAME = "report.html"
 # All pictures of the page together; as base64 they are a third more, and the page stays below 5 MB.
@@ -112,7 +113,7 @@ def _main(report: Report) -> Iterator[Element]:
         yield element("h3", "As the run itself shows")
         yield _list(map(_text, report.limits_shown))
     yield element("h2", "Before anyone works on this pipe")
-    yield _list(_text(f"{text} Defer to {defer_to}.") for text, defer_to in report.standing_cautions)
+    yield _list(_text(warning(text, defer_to)) for text, defer_to in report.standing_cautions)
     yield element("h2", "How to read this report")
     yield _list(map(_text, report.reading))
 
@@ -151,7 +152,7 @@ def _pairs(pairs: Iterable[tuple[str, str]], blank: str = "") -> Element:
 
 def _warned(caution: Warned) -> Element:
     where = f"Caution, {caution.where}. " if caution.where else "Caution. "
-    text = f"{caution.text} Defer to {caution.defer_to}."
+    text = warning(caution.text, caution.defer_to)
     return element("section", element("strong", where), text, class_="boxed")
 
 

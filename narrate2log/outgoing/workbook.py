@@ -9,6 +9,7 @@ from typing import Any
 from narrate2log.outgoing.columns import columns_for, record
 from narrate2log.outgoing.parcel import Made, Parcel
 from narrate2log.report.observations_csv import FORMULA_STARTS, LIST_SEPARATOR
+from narrate2log.table.cautions import warning
 
 NAME = "report.xlsx"
 Cells = Iterable[Sequence[Any]]
@@ -34,7 +35,7 @@ def report_xlsx(parcel: Parcel) -> Made:
     if report.amended:
         first += [("Amended", f"stands for the one made {report.amended.since}")]
         first += [("Amended", change) for change in report.amended.changes]
-    first += [("Caution", f"{c.text} Defer to {c.defer_to}.") for c in report.cautions]
+    first += [("Caution", warning(c.text, c.defer_to)) for c in report.cautions]
     first += [("Missing", sentence) for sentence in report.missing]
     _sheet(book, "report", ["", ""], [*first, *about, ("What this is", report.record)], filters=False)
     _sheet(book, "rows", heads, [list(record(row, columns).values()) for row in log.rows])

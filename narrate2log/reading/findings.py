@@ -260,8 +260,9 @@ def _meant(view: View, thing: Thing, context: Context) -> str:
     If neither was, the one that is passed next on the way home: the last told that is not met yet.
     """
     named = set(view.sentence.folds[thing.start : thing.end])
-    again = context.back or _met_before(view, thing, context)
-    if thing.feature not in _SHARING or "tap" not in named or not named <= _PLAIN or not again:
+    if thing.feature not in _SHARING or "tap" not in named or not named <= _PLAIN:
+        return thing.feature
+    if not context.back and not _met_before(view, thing, context):
         return thing.feature
     began_ms = max((m.time_ms for m in context.motions if m.what in ("start", "zero")), default=0)
     turns = (m.time_ms for m in context.motions if m.what == "pull-back" and m.time_ms > began_ms)

@@ -23,8 +23,6 @@ PAUSE_MS = 1800
 PAUSE_AFTER_COMMA_MS = 6000
 # A recogniser runs phrases together with commas: there a shorter silence parts them.
 HEARD_PAUSE_MS = 600
-
-
 UNIT_SIGNS = frozenset({"%", "$", '"', "'", "°"})
 
 

@@ -8,6 +8,11 @@ from narrate2log.records import Caution, Observation
 from narrate2log.wording.lexicon import Names
 
 
+def warning(text: str, defer_to: str) -> str:
+    """A caution as every screen and report words it."""
+    return f"{text} Defer to {defer_to}."
+
+
 def cautions_of(observations: Sequence[Observation], lexicon: Names) -> tuple[Caution, ...]:
     """The cautions called up by what was seen or possibly seen, those that cannot wait first."""
     there = [o for o in observations if o.standing in ("seen", "possible")]

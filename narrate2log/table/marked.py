@@ -29,6 +29,11 @@ def is_same(mark: Mark, other: Mark) -> bool:
     return mark.kind == other.kind and abs(mark.start_ms - other.start_ms) <= SAME_MS
 
 
+def taken_in(marks: Sequence[Mark], mark: Mark) -> list[Mark]:
+    """The marks with one more, or in place of an earlier hearing of it."""
+    return [*(other for other in marks if not is_same(mark, other)), mark]
+
+
 def mark_rows(
     observations: Sequence[Observation], marks: Sequence[Mark]
 ) -> tuple[tuple[Observation, ...], tuple[str, ...]]:

@@ -37,7 +37,7 @@ import numpy as np
 TESTS = Path(__file__).parents[1]
 sys.path.insert(0, str(TESTS))
 
-from hearing.test_recogniser import mains_hum, reel_ticks, running_water  # noqa: E402
+from hearing.noises import mains_hum, reel_ticks, running_water  # noqa: E402
 
 from narrate2log.draft import draft  # noqa: E402
 from narrate2log.draft_folder import write_draft  # noqa: E402

@@ -11,6 +11,7 @@ from narrate2log.hearing.recogniser import finish_prompt, is_noise, segment_to_w
 from narrate2log.records import Word
 
 from .clip import spoken_clip
+from .noises import everything, mains_hum, motor, noise, reel_ticks, running_water
 
 S = SAMPLE_RATE
 
@@ -192,53 +193,12 @@ def test_files_that_are_no_model_are_refused(tmp_path):
         recogniser._load(tmp_path)
 
 
-def noise(seconds):
-    return np.random.default_rng(1).standard_normal(seconds * S).astype(np.float32)
-
-
-def motor(seconds):
-    """A reel motor that starts and stops, loud enough to be taken for speech by the detector."""
-    t = np.arange(seconds * S) / S
-    turning = np.sin(2 * np.pi * 3 * t) > 0
-    return (0.3 * np.sign(np.sin(2 * np.pi * (110 + 20 * np.sin(t)) * t)) * turning).astype(np.float32)
-
-
 @pytest.mark.speech
 @pytest.mark.parametrize("sound", [0.3 * noise(30).clip(-3, 3), motor(30)], ids=["hiss", "motor"])
 def test_noise_that_the_detector_takes_for_speech_gives_no_words(sound):
     assert recogniser.find_speech(sound)
 
     assert transcribe(sound, find_model("tiny.en"), prompt="Cast iron, roots.", progress=None) == ()
-
-
-def band(seconds, low, high):
-    """Noise of some pitches only, as loud as speech."""
-    spectrum = np.fft.rfft(noise(seconds))
-    pitch = np.fft.rfftfreq(seconds * S, 1 / S)
-    spectrum[(pitch < low) | (pitch > high)] = 0
-    sound = np.fft.irfft(spectrum)
-    return 0.1 * sound / sound.std()
-
-
-def running_water(seconds):
-    """Rushing that swells and falls about once a second."""
-    swell = 1 + 0.5 * np.sin(2 * np.pi * 0.9 * np.arange(seconds * S) / S)
-    return (band(seconds, 300, 6000) * swell).astype(np.float32)
-
-
-def reel_ticks(seconds):
-    """A click for each bit of cable, three in a second."""
-    since = np.arange(seconds * S) % (S // 3)
-    return (0.5 * noise(seconds) * np.exp(-since / 30)).astype(np.float32)
-
-
-def mains_hum(seconds):
-    t = np.arange(seconds * S) / S
-    return sum(0.2 / k * np.sin(2 * np.pi * 60 * k * t) for k in (1, 2, 3, 5, 7)).astype(np.float32)
-
-
-def everything(seconds):
-    return (running_water(seconds) + reel_ticks(seconds) + mains_hum(seconds)) / 2
 
 
 @pytest.mark.speech

@@ -70,8 +70,11 @@ def test_a_recording_comes_at_its_pace_and_not_before(pace):
 
 def test_what_is_no_recording_is_refused_at_once(tmp_path):
     (tmp_path / "notes.ogg").write_text("roots at forty")
-    with pytest.raises(UnusableSource, match="no recording that can be read"):
-        open_sound(str(tmp_path / "notes.ogg"), 1.0, None)
+    with (
+        pytest.raises(UnusableSource, match="no recording that can be read"),
+        open_sound(str(tmp_path / "notes.ogg"), 1.0, None),
+    ):
+        pass
 
 
 class PortAudioError(Exception):
